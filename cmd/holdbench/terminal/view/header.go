@@ -30,7 +30,7 @@ func (g *stage) drawName(a page.Area) {
 		about = "changed, not kept · " + about
 	}
 	if g.Served != "" {
-		about = g.served() + " · " + about
+		about = g.served(a.W()) + " · " + about
 	}
 	name, title := sc.Scenario, sc.Title
 	switch {
@@ -224,5 +224,11 @@ func (g *stage) ended() bool {
 	return g.AtHead || slices.ContainsFunc(g.Events, func(e sim.Event) bool { return e.Kind == sim.KindEnd && g.past(e.TS) })
 }
 
-// served says where followers find the screen.
-func (g *stage) served() string { return "served on " + g.Served }
+// served says where followers find the screen, on a small one by the port alone.
+func (g *stage) served(width int) string {
+	address := g.Served
+	if at := strings.LastIndex(address, ":"); at > 0 && width < mediumWidth {
+		address = "port " + address[at+1:]
+	}
+	return "served on " + address
+}
