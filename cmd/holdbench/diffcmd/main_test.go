@@ -94,7 +94,7 @@ func TestSecondBrake(t *testing.T) {
 	}
 	picture, err := os.ReadFile(file)
 	require.NoError(t, err)
-	assert.True(t, strings.Contains(string(picture), "brake 2 torque,"), "a panel of its own")
+	assert.Contains(t, string(picture), "brake 2 torque,", "a panel of its own")
 }
 
 // The same scenarios are the same, and an interrupted comparison says so.
