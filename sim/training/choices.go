@@ -40,6 +40,9 @@ func (d *drawing) fillChoices(ctx context.Context, r *Riddle, faulted *Recording
 		all = append(all, wrong[i].Hypothesis)
 		r.Causes = append(r.Causes, wrong[i].choice)
 	}
+	for i := range rivals {
+		all = append(all, Hypothesis{rivals[i].in})
+	}
 	r.Remedies = remedies(all, random)
 	shuffle(r.Causes, random)
 	return true, nil
@@ -163,7 +166,7 @@ func whyNot(name string, truth *reference, other *Recording) (why string, differ
 }
 
 // remedies draws the remedies to choose from: first those of the causes, the right one among
-// them, then any.
+// them, then those of the next nearest ones, then any.
 func remedies(causes []Hypothesis, random *rand.Rand) []Choice {
 	var names []string
 	for _, h := range causes {

@@ -72,7 +72,7 @@ func manySeeds(t *testing.T) uint64 {
 // comes there. The answers, which take some hundred runs, are made for a few of each level.
 func TestManyRiddles(t *testing.T) {
 	t.Parallel()
-	withAnswers := max(2, manySeeds(t)/10)
+	withAnswers := max(2, manySeeds(t)/40)
 	c := shortCase(t)
 	for _, row := range Levels() {
 		t.Run(string(row.Level), func(t *testing.T) {
@@ -118,9 +118,16 @@ func requireProven(t *testing.T, r *Riddle) {
 	nominal, faulted := tracedOf(t, r.Nominal, v.Signal), tracedOf(t, r.Case, v.Signal)
 	from, n := slices.IndexFunc(faulted, func(x tracedValue) bool { return x.atS == v.FromS }), 0
 	require.GreaterOrEqual(t, from, 0, "seed %d", r.Seed)
+	shift := 0
+	if v.InState {
+		first := slices.IndexFunc(nominal, func(x tracedValue) bool { return x.atS == v.FirstS })
+		require.GreaterOrEqual(t, first, 0, "seed %d", r.Seed)
+		require.Equal(t, wayTo(nominal, first), wayTo(faulted, from), "seed %d: as long in the same state on the same way", r.Seed)
+		shift = first - from
+	}
 	for i := from; i < len(faulted) && faulted[i].atS < v.FromS+v.LastsS-1e-9; i++ {
 		n++
-		at := func(k int) tracedValue { return nominal[min(max(0, k), len(nominal)-1)] }
+		at := func(k int) tracedValue { return nominal[min(max(0, k+shift), len(nominal)-1)] }
 		switch {
 		case v.Sign == Noisy: // of the whole window, below
 		case v.Sign == Frozen:
@@ -144,7 +151,19 @@ func requireProven(t *testing.T, r *Riddle) {
 
 type tracedValue struct {
 	atS, number float64
-	text        string
+	text, state string
+}
+
+// wayTo is the states up to a place, and how many values were in the last one by then.
+func wayTo(list []tracedValue, place int) (way []string) {
+	stays := 0
+	for _, x := range list[:place+1] {
+		if n := len(way); n == 0 || way[n-1] != x.state {
+			way, stays = append(way, x.state), 0
+		}
+		stays++
+	}
+	return append(way, strconv.Itoa(stays))
 }
 
 func spread(list []tracedValue) float64 {
@@ -163,7 +182,7 @@ type signalTrace struct {
 func (s *signalTrace) Row(row *sim.Row) error {
 	for _, one := range visibleSignals() {
 		if one.Name == s.signal {
-			s.list = append(s.list, tracedValue{row.TS, one.InputNumber(row.In), string(one.AppendInput(nil, row.In))})
+			s.list = append(s.list, tracedValue{row.TS, one.InputNumber(row.In), string(one.AppendInput(nil, row.In)), row.State})
 		}
 	}
 	return nil

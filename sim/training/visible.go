@@ -40,7 +40,7 @@ const (
 // Visibility is the proof that two runs can be told apart by a signal that the bench shows: from FromS for LastsS
 // the signal differs by [LeastTolerances] and [LeastFigure] or more, for [LeastTime] or longer, or to the end of
 // the second run. The difference begins before the two are in different states; what follows from another state proves
-// nothing.
+// nothing. If there is none, one counts in a state that both go through in the same order, each from its entry.
 type Visibility struct {
 	Signal, Unit string
 	Sign         Sign
@@ -48,6 +48,8 @@ type Visibility struct {
 	FromS        float64 // s
 	LastsS       float64 // s
 	ToEnd        bool    // it lasts to the end of the second run
+	InState      bool    // the runs are compared from their entries into the state, in the first run from FirstS on
+	FirstS       float64 // s
 	// Least is the least difference in this time in the unit of the signal, 0 for a word or a flag: of a value of the
 	// second run from all values of the first within the scans by which chance can shift an event, or of the two
 	// widths of the noise and the two ranges.
@@ -71,6 +73,9 @@ func (v *Visibility) Text(first, second string) string {
 		return fmt.Sprintf("%s%s has noise of %s %s and of %s %s.", at, v.Signal, withUnit(v.Second, v.Unit), second, withUnit(v.First, v.Unit), first)
 	}
 	text := fmt.Sprintf("%s%s is %s %s and %s %s", at, v.Signal, withUnit(v.Second, v.Unit), second, withUnit(v.First, v.Unit), first)
+	if v.InState {
+		text += ", both as long in this state"
+	}
 	if v.Least > 0 {
 		text += fmt.Sprintf("; they differ by %s or more", withUnit(figure(v.Least), v.Unit))
 	}
@@ -100,6 +105,9 @@ func (r *reference) visible(other *Recording) (best Visibility, ok bool) {
 				best, ok = v, true
 			}
 		}
+	}
+	if !ok {
+		return r.inSameState(other)
 	}
 	return best, ok
 }
