@@ -83,6 +83,7 @@ func TestManyRiddles(t *testing.T) {
 				require.NoError(t, err)
 				r := firstOf(t, d)
 				requireProven(t, r)
+				requireFigures(t, d, r)
 				requireOfLevel(t, d, r)
 				if seed <= withAnswers {
 					r, err := Draw(t.Context(), c, row.Level, seed)
