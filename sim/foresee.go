@@ -82,6 +82,21 @@ func (f *foresight) faults() {
 				key = ".fault"
 			}
 			f.warn(at+key, "the fault changes nothing: %s", record.Because)
+		case fault.Fault == "":
+			f.idleSettings(i)
+		}
+	}
+}
+
+// idleSettings notes what a fault that acts sets to the value that it has, where no other fault sets it: it may be
+// written to be explicit.
+func (f *foresight) idleSettings(i int) {
+	fault := f.b.schedule[i]
+	for k, s := range fault.settings {
+		others := func(other *scheduledFault) bool { return other != fault && hasKey(other.fault.Set, s.target.Name) }
+		if was := fault.effect.was[k]; was == fault.effect.now[k] && !s.target.Operator && !slices.ContainsFunc(f.b.schedule, others) {
+			f.warn(fmt.Sprintf("faults[%d].set%s", i, quoted(s.target.Name)), "%s changes nothing, as it is %s already", s.target.Name, was)
+			f.found[len(f.found)-1].Note = true
 		}
 	}
 }

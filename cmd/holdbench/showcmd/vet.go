@@ -32,7 +32,7 @@ a button as it is, is a warning; the last one may do so, as a run goes on until 
 seed of the scenario, and its warnings begin with "in a run with seed": a fault that never begins or changes nothing, a
 state in the expectations that is never entered, a within that is over before the script is and that the sequence does not
 keep, a stop of the lesson that never comes. Other expectations that this run does not meet are a note: holdbench check
-says what came in their place. Of a run that has not ended after an hour of simulated time no more is said than that.`,
+says what came in their place. A note, too, is a value that a fault sets beside others and that is so already. Of a run that has not ended after an hour of simulated time no more is said than that.`,
 			`For a rig it also warns of values that are permitted but implausible, with the usual range and its
 source, and lists the values that the document leaves out, with the default that is used.`,
 			`For a program it warns of outputs that are never written and inputs that are never read, of an output
