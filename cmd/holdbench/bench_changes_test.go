@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -116,8 +117,8 @@ func (s *seat) opensChanges(want ...string) {
 	s.seesNoMore("─ Changes ─")
 }
 
-// inject injects a named fault now.
-func (s *seat) inject(name string) {
+// inject injects a named fault now, after some keys in its form.
+func (s *seat) inject(name string, keys ...string) {
 	s.t.Helper()
 	s.types("f")
 	s.sees("─ Faults ─")
@@ -125,7 +126,7 @@ func (s *seat) inject(name string) {
 	s.sees("› " + name)
 	s.types(keyEnter)
 	s.sees("─ Inject " + name)
-	s.types(keyEnter)
+	s.types(strings.Join(keys, "") + keyEnter)
 	s.seesNoMore("─ Inject ")
 }
 
@@ -152,7 +153,8 @@ func TestBenchKeepsWhatRunsAnywhere(t *testing.T) {
 		s.types("k")
 		s.sees("healthy-down-tried")
 		s.types("mine/today/residual") // in place of that
-		s.sees("mine/today/residual.yaml")
+		s.reads("mine/today/residual.yaml follows the name")
+		s.reads("was healthy-down")
 		s.types(keyEnter)
 		s.sees("kept in mine/today/residual.yaml")
 		s.quits()

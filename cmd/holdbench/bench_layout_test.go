@@ -48,10 +48,14 @@ func TestBenchUsesItsRoom(t *testing.T) {
 	atEachSize(t, func(at desk) {
 		s := at.sit(nil)
 		s.sees("healthy-down-and-up")
-		s.waits("the path is whole, or has every row of its pane", func(screen string) bool {
-			path := pane(screen, "sequence")
-			return strings.Contains(strings.Join(path, "\n"), "○ passed") || len(path) > 0 && !slices.Contains(path, "")
-		})
+		for _, state := range []string{"permissives", "decouple", "travel", "settle", "close_brake", "press_down", "verdict_down"} {
+			s.waits("the path is whole, or has every row of its pane", func(screen string) bool {
+				path := pane(screen, "sequence")
+				return strings.Contains(strings.Join(path, "\n"), "○ passed") || len(path) > 0 && !slices.Contains(path, "")
+			})
+			s.types("s")
+			s.sees("◉ " + state)
+		}
 		s.waits("the curves have more than half of the width", func(screen string) bool {
 			states := regexp.MustCompile(`(?m)^  state ▸[^│\n]*`).FindString(screen)
 			return len([]rune(states)) > int(at.columns)/2

@@ -89,6 +89,31 @@ func TestBenchHidesTheTruth(t *testing.T) {
 	})
 }
 
+// The header counts the faults that act: one that a later one overrides does not.
+func TestBenchCountsFaultsThatAct(t *testing.T) {
+	atEachSize(t, func(at desk) {
+		s := at.sit(nil)
+		s.sees("healthy-down-and-up")
+		s.types("s")
+		s.sees("◉ permissives")
+		s.inject("brake-drags")
+		s.sees("▲ brake.opens_to = 0.15")
+		s.types(".")
+		s.sees("0.502 s")
+		s.inject("brake-drags", keyDown) // in the next severity
+		s.sees("▲ brake.opens_to = 0.5")
+		s.types("f")
+		s.sees("─ Faults ─")
+		s.sees("overridden by a later one")
+		s.types(keyEsc)
+		s.seesNoMore("─ Faults ─")
+		s.waits("one fault acts", func(screen string) bool {
+			return strings.Contains(rows(screen)[1], "▲ 1 fault") && !strings.Contains(screen, "2 faults")
+		})
+		s.quits()
+	})
+}
+
 // isHidden waits until nothing of the truth is to be seen, or of the fault.
 func (s *seat) isHidden() {
 	s.t.Helper()
