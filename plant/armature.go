@@ -106,7 +106,7 @@ func (b *brake) obey(st *BrakeState, closed bool) {
 		b.obeyed = true
 		return
 	}
-	b.rest = restless
+	b.rest = notAtRest
 	b.obeyed = false // the coil may act otherwise on the armature that has moved
 	delay := b.times.openDelay
 	if closing {

@@ -29,7 +29,7 @@ type brake struct {
 type brakeRest uint8
 
 const (
-	restless      brakeRest = iota
+	notAtRest     brakeRest = iota
 	openAtRest              // it is open, and nothing changes but its temperature
 	holdingAtRest           // it sticks at a capacity that stays, and nothing changes but deflection and temperature
 )
@@ -76,7 +76,7 @@ func (b *brake) reload(st *BrakeState, r *Brake, tick time.Duration, inertia flo
 	b.times, b.coil = timesOf(r), coilOf(r)
 	b.disc = frictionDiscOf(r, tick)
 	b.yields = tick.Seconds() / (2 * inertia)
-	b.settled, b.obeyed, b.rest = false, false, restless
+	b.settled, b.obeyed, b.rest = false, false, notAtRest
 	b.sense(st.Engagement)
 	b.start(st, r)
 	b.refresh(st)
@@ -219,17 +219,17 @@ func (b *brake) slidingCapacity(st *BrakeState, engagement, v, h float64) float6
 // advance takes the brake to the end of a tick h with mean speed w and its torque in N·m.
 func (b *brake) advance(st *BrakeState, w, h float64, r *braking) {
 	faded := b.coolDown(st)
-	calm := !faded && st.BrakeTempC >= b.disc.ambient // it will not fade, as it cools
-	st.BrakeTorqueNM, b.rest = 0-r.torque, restless
+	steady := !faded && st.BrakeTempC >= b.disc.ambient // it will not fade, as it cools
+	st.BrakeTorqueNM, b.rest = 0-r.torque, notAtRest
 	if b.idle(st) {
 		st.BrakeDeflectionRad, st.brakeSlipRadS, st.CapacityNM = 0, 0, 0
-		b.restAt(openAtRest, calm)
+		b.restAt(openAtRest, steady)
 		return
 	}
 	b.since += h
 	if !faded && b.sticks(st, r) {
 		st.BrakeDeflectionRad += float64(h * w) // and nothing else changes
-		b.restAt(holdingAtRest, calm && b.disc.creep == 0)
+		b.restAt(holdingAtRest, steady && b.disc.creep == 0)
 		return
 	}
 	st.Engagement = b.engagement(st, 0)
@@ -245,8 +245,8 @@ func (b *brake) advance(st *BrakeState, w, h float64, r *braking) {
 	}
 }
 
-func (b *brake) restAt(rest brakeRest, still bool) {
-	if still {
+func (b *brake) restAt(rest brakeRest, steady bool) {
+	if steady {
 		b.rest = rest
 	}
 }

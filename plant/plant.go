@@ -223,7 +223,7 @@ func (p *Plant) Profiling() bool {
 
 // BrakeAtRest reports whether engagement and slip of the brake have not changed since the tick before; false if
 // that is not known. It is not about a second brake.
-func (p *Plant) BrakeAtRest() bool { return p.brake.rest != restless }
+func (p *Plant) BrakeAtRest() bool { return p.brake.rest != notAtRest }
 
 // Travelling reports whether the drive moves to a target.
 func (p *Plant) Travelling() bool { return p.drive.mode == Move && p.drive.setSpeed != 0 }

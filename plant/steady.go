@@ -9,7 +9,7 @@ import "math"
 // do not find the mean speed.
 func (s *shaft) advanceSteady(torque float64) bool {
 	k, st, holds := &s.k, &s.state, s.brake.rest == holdingAtRest
-	if s.brake.rest == restless || s.second != nil || s.nearStops() || holds && st.BrakeTorqueNM == 0 {
+	if s.brake.rest == notAtRest || s.second != nil || s.nearStops() || holds && st.BrakeTorqueNM == 0 {
 		return false
 	}
 	up := k.guideCurve.static

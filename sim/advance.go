@@ -32,7 +32,7 @@ func (b *Bench) stretch(until int64) {
 	for until = min(until, b.nextDue()); b.tick < until; b.tick++ {
 		b.plant.Observe()
 		b.plant.StepBy(&b.command)
-		if !b.calm.holds(b.plant, &b.monitors.drop) {
+		if b.limits.exceeded(b.plant, &b.monitors.drop) {
 			b.look()
 		}
 	}
@@ -43,11 +43,11 @@ func (b *Bench) stretch(until int64) {
 func (b *Bench) dueTick() {
 	if len(b.script) > 0 {
 		b.applyScript()
-		b.calm.end()
+		b.limits.lookAlways()
 	}
 	if len(b.schedule) > 0 && b.tick >= b.nextFault {
 		b.applyFaults()
-		b.calm.end()
+		b.limits.lookAlways()
 	}
 	recorded := b.folded.recorded
 	b.plant.Observe()
@@ -59,7 +59,7 @@ func (b *Bench) dueTick() {
 	}
 	b.mayLetGo = b.couldLetGo()
 	b.plant.StepBy(&b.command)
-	if b.folded.recorded != recorded || !b.commandsCalm() || !b.calm.holds(b.plant, &b.monitors.drop) {
+	if b.folded.recorded != recorded || b.commandsNeedLook() || b.limits.exceeded(b.plant, &b.monitors.drop) {
 		b.look()
 	}
 	b.monitors.watchCommand(b)
@@ -76,7 +76,7 @@ func (b *Bench) look() {
 	if !b.truth.unchanged(b) {
 		b.watchTruth()
 	}
-	b.calmDown()
+	b.renewLimits()
 }
 
 // nextDue is the next tick in which a scan, a fault or a button is due, or with which the run is over.

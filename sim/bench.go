@@ -68,7 +68,7 @@ type Bench struct {
 	safetyEvery, nextSafety         int64 // ticks
 
 	monitors       monitors
-	calm           calm
+	limits         lookLimits
 	lastVerdict    string
 	proven, failed safety.Brakes // by the judge in this run
 	capacityNM     float64       // at the last verdict, or at the end
@@ -108,7 +108,7 @@ func NewBench(c *Case, trace Tracer) *Bench {
 	b.inDegrees = c.Sequence.Sets("target_deg")
 	b.visited = make([]bool, len(c.Sequence.States))
 	b.safety = safety.New(b.plant.Rig())
-	b.calm.end()
+	b.limits.lookAlways()
 	b.plan()
 	b.state = b.controller.StateIndex() // entered without a transition
 	b.slipsBrake = c.Sequence.States[b.state].SlipsBrake
