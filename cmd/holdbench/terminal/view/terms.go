@@ -22,6 +22,11 @@ func drawMissing(a page.Area, x, y int, terms []sequence.Term, role page.Role) i
 	return drawValues(a, x, y, shown, role) + 1
 }
 
+// compares is whether a condition compares a value, which takes more room than a flag.
+func compares(c sequence.Condition) bool {
+	return slices.ContainsFunc(c.Terms, func(t sequence.Term) bool { return t.Op != "" })
+}
+
 // fits is whether the term that is shown of a condition has room with the whole name of its signal.
 func fits(terms []sequence.Term, width int) bool {
 	shown, _ := missing(terms)

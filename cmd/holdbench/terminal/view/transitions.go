@@ -1,6 +1,7 @@
 package view
 
 import (
+	"slices"
 	"strconv"
 
 	"holdbench/cmd/holdbench/terminal/page"
@@ -59,7 +60,7 @@ func (g *stage) transitions(width int) *transitions {
 		}
 	}
 	w.names = min(w.names, max(width/3, 8))
-	if width < roomy { // the names of signals need the room
+	if width < roomy && slices.ContainsFunc(w.own, compares) { // the names of signals need the room
 		w.names = min(w.names, 9)
 	}
 	w.nearest = nearest(w.own)
