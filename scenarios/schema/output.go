@@ -286,6 +286,7 @@ func scoreNotes() map[string]string {
 		"scorecmd.causeObject.right":          "that named it",
 		"scorecmd.causeObject.right_remedies": "that named its remedy",
 		"scorecmd.causeObject.points":         "mean of the answers, 0 to 10",
+		"scorecmd.causeObject.looks":          "mean of those that were used, 0 or more",
 		"scorecmd.causeObject.taken_for":      "wrong causes that were named, the most frequent first",
 		"training.Confusion.cause":            "the wrong cause that was named",
 		"training.Confusion.times":            "answers that named it",

@@ -50,12 +50,13 @@ func TestTally(t *testing.T) {
 		answer("", 1, "lining-worn", "lining-worn", 8),
 		answer("", 1, "lining-worn", "lining-worn", 8),
 	}
+	list[0].Looks, list[3].Looks = 1, 5
 	got := training.NewTally(list)
 	assert.Equal(t, training.Tally{
 		Players: 2, Answers: 7, Repeated: 1, Points: 32.0 / 7,
 		Faults: []training.FaultTally{
 			{Fault: "encoder-frozen", Answers: 3, Remedies: 3, Points: 2.0 / 3, TakenFor: []training.Confusion{{Cause: "link-down", Times: 2}, {Cause: "brake-drags", Times: 1}}},
-			{Fault: "lining-worn", Answers: 4, Right: 3, Remedies: 4, Points: 7.5, TakenFor: []training.Confusion{{Cause: "oil-on-lining", Times: 1}}},
+			{Fault: "lining-worn", Answers: 4, Right: 3, Remedies: 4, Points: 7.5, Looks: 1.5, TakenFor: []training.Confusion{{Cause: "oil-on-lining", Times: 1}}},
 		},
 	}, got)
 	assert.Equal(t, training.Tally{}, training.NewTally(nil))

@@ -21,6 +21,7 @@ type FaultTally struct {
 	Right    int     // causes
 	Remedies int     // right ones
 	Points   float64 // mean
+	Looks    float64 // mean
 	TakenFor []Confusion
 }
 
@@ -76,6 +77,7 @@ func (f *FaultTally) share() float64 { return float64(f.Right) / float64(f.Answe
 func (f *FaultTally) add(a *Answer) {
 	f.Answers++
 	f.Points += float64(a.Points)
+	f.Looks += float64(a.Looks)
 	if a.Remedy == a.RightRemedy {
 		f.Remedies++
 	}
@@ -93,6 +95,7 @@ func (f *FaultTally) add(a *Answer) {
 
 func (f *FaultTally) finish() {
 	f.Points /= float64(f.Answers)
+	f.Looks /= float64(f.Answers)
 	slices.SortFunc(f.TakenFor, func(a, b Confusion) int {
 		return cmp.Or(cmp.Compare(b.Times, a.Times), cmp.Compare(a.Cause, b.Cause))
 	})

@@ -22,6 +22,7 @@ type causeObject struct {
 	Right    int                  `json:"right"`
 	Remedies int                  `json:"right_remedies"`
 	Points   float64              `json:"points"`
+	Looks    float64              `json:"looks"`
 	TakenFor []training.Confusion `json:"taken_for"`
 }
 
@@ -31,7 +32,7 @@ func JSON() any { return scoreObject{} }
 func objectOf(t *training.Tally) scoreObject {
 	o := scoreObject{Players: t.Players, Answers: t.Answers, Repeated: t.Repeated, Points: t.Points, Causes: []causeObject{}, Version: command.Version()}
 	for _, f := range t.Faults {
-		o.Causes = append(o.Causes, causeObject{f.Fault, f.Answers, f.Right, f.Remedies, f.Points, append([]training.Confusion{}, f.TakenFor...)})
+		o.Causes = append(o.Causes, causeObject{f.Fault, f.Answers, f.Right, f.Remedies, f.Points, f.Looks, append([]training.Confusion{}, f.TakenFor...)})
 	}
 	return o
 }

@@ -34,9 +34,9 @@ func class() map[string]string {
 
 func TestExamples(t *testing.T) {
 	program().ExamplesWith(t, "score", class(), []clitest.Example{
-		{Line: "holdbench score class", Prints: []string{`^4 answers of 2 players, 2\.5 of 10 points in the mean; 1 answer to a riddle`, `^encoder-frozen +0 of 2 +1 of 2 +0\.0 +link-down \(2\)$`, `^lining-worn +1 of 2 +1 of 2 +5\.0 +oil-on-lining \(1\)$`}},
+		{Line: "holdbench score class", Prints: []string{`^4 answers of 2 players, 2\.5 of 10 points in the mean; 1 answer to a riddle`, `^encoder-frozen +0 of 2 +1 of 2 +0\.0 +0\.0 +link-down \(2\)$`, `^lining-worn +1 of 2 +1 of 2 +5\.0 +3\.0 +oil-on-lining \(1\)$`}},
 		{Line: "holdbench score ada.jsonl ben.jsonl", Prints: []string{`^4 answers of 2 players`}},
-		{Line: "holdbench score class --json", Prints: []string{`^\{"players":2,"answers":4,"repeated":1,"points":2\.5,"causes":\[\{"cause":"encoder-frozen","answers":2,"right":0,"right_remedies":1,"points":0,"taken_for":\[\{"cause":"link-down","times":2\}\]\}`}, Data: true},
+		{Line: "holdbench score class --json", Prints: []string{`^\{"players":2,"answers":4,"repeated":1,"points":2\.5,"causes":\[\{"cause":"encoder-frozen","answers":2,"right":0,"right_remedies":1,"points":0,"looks":0,"taken_for":\[\{"cause":"link-down","times":2\}\]\}`}, Data: true},
 	})
 }
 

@@ -22,7 +22,7 @@ func New(a *command.App) *cobra.Command {
 		Short: "Show what the players of riddles mix up",
 		Long: page.Prose(`Reads the results of riddles, one JSON object a line, as the bench keeps them (holdbench --results FILE --player
 NAME; without --results in riddles.jsonl in the folder holdbench of XDG_STATE_HOME or ~/.local/state); of a folder all files that end in .jsonl. For each cause it prints how often it was found, what it was taken for,
-how often the remedy was right, and the mean points; the cause that was found least often comes first.`,
+how often the remedy was right, and the means of the points and of the looks that were used; the cause that was found least often comes first.`,
 			`Of several answers of one player to the same riddle the first one counts, as the truth is shown with it. Answers
 without the name of a player all count.`),
 		Example: `  holdbench score class
@@ -63,11 +63,11 @@ func (v *sheet) text(t *training.Tally) string {
 	}
 	v.Prose(head)
 	v.Section("causes")
-	table := page.Table{Head: []string{"cause", "found", "remedy", "points", "taken for"}}
+	table := page.Table{Head: []string{"cause", "found", "remedy", "points", "looks", "taken for"}}
 	for i := range t.Faults {
 		f := &t.Faults[i]
 		table.Add(page.CleanLine(f.Fault), fmt.Sprintf("%d of %d", f.Right, f.Answers), fmt.Sprintf("%d of %d", f.Remedies, f.Answers),
-			fmt.Sprintf("%.1f", f.Points), takenFor(f))
+			fmt.Sprintf("%.1f", f.Points), fmt.Sprintf("%.1f", f.Looks), takenFor(f))
 	}
 	v.Put(table.Text(v.Screen, ""))
 	return v.String()
