@@ -58,6 +58,8 @@ func statedFigures() []stated {
 		{lesson: "oil-on-the-lining", stop: 2, figure: "1.9 N·m", formula: "capacity_nm", at: 3},
 		{lesson: "oil-on-the-lining", stop: 2, figure: "23 mm/s", formula: "abs(shaft_mm_s)", at: 3},
 		{lesson: "stop-in-stroke-down", stop: 1, figure: "3.15 N·m", formula: "static_capacity_nm", moment: after("close_brake", 100*time.Millisecond)},
+		{lesson: "stop-in-stroke-down", stop: 2, figure: "0.9 N·m", formula: "abs(torque_motor_nm)", moment: after("on_brake_alone", 500*time.Millisecond)},
+		{lesson: "stop-in-stroke-down", stop: 2, figure: "1.5", formula: "abs(torque_motor_nm)", moment: after("on_brake_alone", 20*time.Millisecond)},
 		{lesson: "weak-brake-at-power-loss", stop: 2, figure: "20 ms", formula: "(t_s - 1.5) * 1000", at: 2},
 		{lesson: "second-brake-hidden", stop: 1, figure: "31 N·m", formula: "static_capacity_2_nm", other: "severed-held-by-the-second-brake", moment: after("press_down", 0)},
 		{lesson: "rms-for-amplitude", stop: 0, figure: "0.77 A", formula: "abs(sequence.required_down_a)", at: 1},

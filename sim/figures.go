@@ -30,6 +30,7 @@ func FigureValues() []FigureValue {
 	return []FigureValue{
 		{"t_s", "s", "time of the run", func(m *figureMoment) float64 { return m.row.TS }},
 		{"since_stop_s", "s", "time since the stop before", func(m *figureMoment) float64 { return m.sinceS }},
+		{"since_latch_s", "s", "time since the judge's newest check latched the position", func(m *figureMoment) float64 { return m.bench.sinceLatchS() }},
 		{"fault_in_s", "s", "time until the next fault whose moment is known", func(m *figureMoment) float64 { return m.bench.untilFaultS() }},
 		{"operator_in_s", "s", "time until the next action of the operator", func(m *figureMoment) float64 { return m.bench.untilOperatorS() }},
 		{"peak_torque_nm", "N·m", "largest motor torque so far", func(m *figureMoment) float64 { return m.bench.monitors.peakNM }},
@@ -157,6 +158,14 @@ func (b *Bench) secondsUntil(tick int64) float64 {
 		return math.NaN()
 	}
 	return b.seconds(tick - b.tick)
+}
+
+// sinceLatchS is the time since the judge's newest check latched the position, NaN before the first.
+func (b *Bench) sinceLatchS() float64 {
+	if b.latchTick == 0 {
+		return math.NaN()
+	}
+	return b.seconds(b.tick - b.latchTick)
 }
 
 // powerFailureDropMM is by how much the load would drop from rest if the power failed now, with the first brake

@@ -97,6 +97,7 @@ type ShownStop struct {
 	Value     float64 // of the number that is asked for, of this moment
 	Predicted float64 // value of the number that the stop before asks for, if it is that of this moment
 	Reason    string  // because of that one; its figures are of this moment
+	Tick      int64   // of the moment: ticks done
 }
 
 // Shown is a stop that the run has just reached, with its figures; index is that of [Bench.AtStop].
@@ -105,7 +106,7 @@ func (b *Bench) Shown(s *Stops, index int) ShownStop {
 	m.row.TS = b.seconds(max(0, b.tick-1))
 	scope := newFigureScope(b.c.Sequence)
 	filled := func(text string) string { return fill(text, scope, m.value) }
-	shown := ShownStop{Stop: s.lesson[index]}
+	shown := ShownStop{Stop: s.lesson[index], Tick: b.tick}
 	shown.Choices = append([]string(nil), shown.Choices...)
 	number := shown.Number
 	predicts := number != nil && number.AtNext

@@ -26,6 +26,8 @@ type View struct {
 	Listing   []sequence.Line      // of a program: what runs in the state
 	Buttons   map[string]bool
 
+	CloseBrake, CloseBrake2 bool // to each brake: close; the safety side has the last word
+
 	Truth             plant.State
 	Partner           *plant.State // nil without one
 	Rig               plant.Rig    // with the faults of the moment
@@ -96,6 +98,7 @@ func (b *Bench) View() *View {
 		State: b.state, InStateS: b.controller.InState().Seconds(),
 		End: b.end(), Cause: b.cause(), In: b.in, Out: b.out,
 		Waiting: b.controller.Waiting(), Buttons: map[string]bool{},
+		CloseBrake: b.command.CloseBrake, CloseBrake2: b.command.CloseBrake2,
 		Truth: *b.plant.State(), Rig: *b.plant.Rig(), LoadMM: b.plant.LoadMM(), SupportShare: b.plant.SupportShare(),
 		DemandNM:         b.plant.DemandNM(),
 		StaticCapacityNM: b.plant.StaticCapacityNM(), StaticCapacity2NM: b.plant.StaticCapacity2NM(), RequiredTestNM: b.plant.RequiredTestNM(),
@@ -135,7 +138,7 @@ func (b *Bench) judgeView() JudgeView {
 		CheckEndedS: b.seconds(b.checkedTick),
 		Stop:        b.safety.Out().Stop(),
 		Withheld:    b.safety.Out().OperationInhibited,
-		CheckState:  b.safety.Check(b.reading.SingleTurn, b.judgeCurrentA()),
+		CheckState:  b.safety.Check(b.reading.SingleTurn, b.safety.In().CurrentAmpA), // the current that was judged
 	}
 }
 

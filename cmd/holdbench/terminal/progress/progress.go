@@ -132,9 +132,24 @@ func (s *Store) Done(scenario string) (Score, bool) {
 	return score, ok
 }
 
-// Finish notes that a lesson is done. Save, which may run beside the store, writes it; it is nil where nothing is
+// best is the better of two scores of a lesson: a lesson that is played again loses nothing. Of a lesson that asks
+// something else by now, the newer one counts.
+func best(before, now Score) Score {
+	switch {
+	case before.Asked != now.Asked, now.Right > before.Right:
+		return now
+	case now.Right == before.Right && now.Near > before.Near:
+		return now
+	}
+	return before
+}
+
+// Finish notes that a lesson is done; the best score is kept. Save, which may run beside the store, writes it; it is nil where nothing is
 // kept.
 func (s *Store) Finish(scenario string, score Score) (save func() error) {
+	if before, done := s.done[scenario]; done {
+		score = best(before, score)
+	}
 	s.done[scenario] = score
 	if s.file == "" {
 		return nil
@@ -154,6 +169,9 @@ func write(file, scenario string, score Score) error {
 		return fmt.Errorf("progress is not kept: %w", err)
 	}
 	done = maps.Clone(done)
+	if before, ok := done[scenario]; ok {
+		score = best(before, score)
+	}
 	done[scenario] = score
 	text, err := json.MarshalIndent(document{course, done}, "", "  ")
 	if err != nil {

@@ -43,9 +43,25 @@ func TestFinishIsKept(t *testing.T) {
 	}
 	_, done := again.Done("oil-on-the-lining")
 	require.False(t, done)
-	require.NoError(t, again.Finish("healthy-arm", Score{2, 1, 0})())
-	got, _ := Open(file).Done("healthy-arm")
-	require.Equal(t, Score{2, 1, 0}, got, "the newest counts")
+}
+
+// A lesson that is played again keeps its best score, in the file as well; of other questions the newest counts.
+func TestBestScoreIsKept(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "course.json")
+	for _, c := range []struct{ now, want Score }{
+		{Score{3, 1, 1}, Score{3, 1, 1}},
+		{Score{3, 2, 0}, Score{3, 2, 0}},
+		{Score{3, 1, 2}, Score{3, 2, 0}},
+		{Score{3, 2, 1}, Score{3, 2, 1}},
+		{Score{4, 1, 0}, Score{4, 1, 0}},
+	} {
+		s := Open(file)
+		require.NoError(t, s.Finish("healthy-arm", c.now)())
+		for _, kept := range []*Store{s, Open(file)} {
+			got, _ := kept.Done("healthy-arm")
+			require.Equal(t, c.want, got)
+		}
+	}
 }
 
 // A damaged file is left as it is, and the course goes on without it.

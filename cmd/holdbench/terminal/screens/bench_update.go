@@ -83,6 +83,10 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 		return true, b.begin(msg)
 	case Play:
 		b.play()
+	case showMoment:
+		b.goTo(msg.Ticks)
+	case toRunsEnd:
+		return true, b.toEnd()
 	case RunKept:
 		b.changed = false
 		b.say("kept in "+msg.Path, false)

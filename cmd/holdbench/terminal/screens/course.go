@@ -2,6 +2,7 @@ package screens
 
 import (
 	"fmt"
+	"slices"
 
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
@@ -70,7 +71,7 @@ func (c *Course) choices() []choice {
 		for j, l := range chapter.Lessons {
 			row := choice{
 				group: fmt.Sprintf("%d  %s", i+1, chapter.Chapter), name: fmt.Sprintf("%d.%d", i+1, j+1), about: l.Title,
-				ref: l.Scenario, place: i,
+				ref: l.Scenario, place: i, marked: true,
 			}
 			if s, done := c.progress.Done(l.Scenario); done {
 				row.mark, row.tag = '✓', fmt.Sprintf("%d of %d", s.Right, s.Asked)
@@ -94,10 +95,32 @@ type courseScreen struct {
 	list   picker
 }
 
-// newCourse opens the course at the first lesson that is not done.
+// upNext is the lesson that is proposed: the first that is not done behind the last that is done, or else the first
+// that is not done at all. It is false where all are done.
+func (c *Course) upNext() (next scenarios.CourseLesson, ok bool) {
+	for _, l := range slices.Backward(c.document.Lessons()) {
+		if _, done := c.progress.Done(l.Scenario); done {
+			break
+		}
+		next, ok = l, true
+	}
+	if ok {
+		return next, true
+	}
+	for _, l := range c.document.Lessons() {
+		if _, done := c.progress.Done(l.Scenario); !done {
+			return l, true
+		}
+	}
+	return next, false
+}
+
+// newCourse opens the course at the lesson that is proposed.
 func newCourse(c *Course) *courseScreen {
 	s := &courseScreen{panel: newPanel(110, 50), course: c, list: newPicker(c.choices())}
-	s.list.moveTo(func(row *choice) bool { _, done := c.progress.Done(row.ref); return !done })
+	if next, ok := c.upNext(); ok {
+		s.list.moveTo(func(row *choice) bool { return row.ref == next.Scenario })
+	}
 	return s
 }
 

@@ -74,9 +74,9 @@ func TestCourse(t *testing.T) {
 	d.press("esc", "N")
 	s = d.top().(*courseScreen)
 	assert.Contains(t, d.textOf(s), "1 of 36 lessons done; 4 of 4 questions answered correctly.")
-	assert.Contains(t, joined(d.textOf(s)), "✓1.2 A brake that has held every night: Lining worn below the test torque 4 of 4")
+	assert.Contains(t, joined(d.textOf(s)), "✓ 1.2 A brake that has held every night: Lining worn below the test torque 4 of 4")
 	row, _ := s.list.now()
-	assert.Equal(t, "1.1", row.name, "the first that is not done is proposed")
+	assert.Equal(t, "1.3", row.name, "the one behind the last that is done is proposed")
 
 	again := deskWithCourse(t, file)
 	again.press("N")

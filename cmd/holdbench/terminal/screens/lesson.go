@@ -12,6 +12,7 @@ import (
 
 	"holdbench/cmd/holdbench/internal/caution"
 	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/sequence"
 	"holdbench/sim"
 )
 
@@ -222,12 +223,21 @@ func (l *lessonScreen) goOn() tea.Cmd {
 	case opens:
 		l.coming = true
 		return Send(beginRun{Case: l.c, Lesson: true})
-	case l.showStop(): // the bench went past it while the text was shown
-		return nil
+	case l.showStop(): // the bench went past it while the text was shown: back to its moment
+		return Send(showMoment{l.stop().Tick})
 	case l.result != nil:
 		return l.end()
+	case l.nothingFollows():
+		return Send(toRunsEnd{})
 	}
 	return Send(Play{})
+}
+
+// nothingFollows is whether the last stop is behind and the run has no end of its own: it goes on for a long time,
+// in which nothing changes.
+func (l *lessonScreen) nothingFollows() bool {
+	s := &l.c.Scenario
+	return l.at == len(s.Lesson)-1 && s.Expect.End == sequence.EndNone.String()
 }
 
 func (l *lessonScreen) leave() tea.Cmd {
@@ -312,6 +322,15 @@ func (l *lessonScreen) choice(n int, text string) passage {
 	return p
 }
 
+// dropText is a load drop in mm; less than a hundredth is none.
+func dropText(mm float64) string {
+	const least, figures = 0.005, 3
+	if mm < least {
+		return "0.00"
+	}
+	return sim.FigureText(mm, figures)
+}
+
 func (l *lessonScreen) ending() []passage {
 	var list []passage
 	if l.untold != "" && !l.away {
@@ -324,8 +343,8 @@ func (l *lessonScreen) ending() []passage {
 		list = append(list, passage{page.Plain, 0, "The lesson ends here, as another run is on the bench."})
 	}
 	if l.result != nil {
-		list = append(list, passage{page.Plain, 0, fmt.Sprintf("The run ended with %s; the verdict is %s, the class %s, the load drop %.3g mm.",
-			l.result.End, l.result.Verdict, l.result.Class, l.result.LoadDropMM)})
+		list = append(list, passage{page.Plain, 0, fmt.Sprintf("The run ended with %s; the verdict is %s, the class %s, the load drop %s mm.",
+			l.result.End, l.result.Verdict, l.result.Class, dropText(l.result.LoadDropMM))})
 	}
 	if next, ok := l.following(); ok {
 		list = append(list, passage{page.Key, 0, "Next lesson, with enter: " + l.course.number(next.Scenario) + " " + next.Title})

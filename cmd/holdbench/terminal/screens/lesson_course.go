@@ -58,13 +58,17 @@ func (l *lessonScreen) end() tea.Cmd {
 	return Send(lessonDone{l.c.Scenario.Scenario, l.score})
 }
 
-// following is the lesson behind this one in the course, false at the end of the course, for a lesson that is
-// not in it and for one that was not played to its end.
+// following is the lesson behind this one in the course, and at its end the first that is not done; it is false for
+// a lesson that is not in the course, for one that was not played to its end, and once nothing is left.
 func (l *lessonScreen) following() (next scenarios.CourseLesson, ok bool) {
 	if l.course == nil || l.away {
 		return next, false
 	}
-	return l.course.document.After(l.c.Scenario.Scenario)
+	if next, ok = l.course.document.After(l.c.Scenario.Scenario); ok || l.inCourse() == "" {
+		return next, ok
+	}
+	next, ok = l.course.upNext()
+	return next, ok && next.Scenario != l.c.Scenario.Scenario
 }
 
 // endKeys go on to the next lesson, or close.

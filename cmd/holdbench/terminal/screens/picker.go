@@ -16,6 +16,7 @@ type choice struct {
 	group, name, about string
 	tag                string // a word at the right
 	mark               rune   // a sign before the name, 0 for none
+	marked             bool   // rows of this list can have a mark
 	ref                string // what it stands for
 	place              int    // in the list that it was made from
 	kind               int    // for lists of several kinds of rows
@@ -262,12 +263,20 @@ func (p *picker) draw(a page.Area) {
 func (p *picker) column(w int) int {
 	longest := 0
 	for i := range p.all {
-		longest = max(longest, page.Width(p.all[i].name))
+		longest = max(longest, page.Width(p.all[i].name)+p.all[i].indent())
 	}
 	if w-longest < 20 {
 		return 0
 	}
 	return longest + 4
+}
+
+// indent is the room of a mark before the name, of all rows of a list that can have one.
+func (c *choice) indent() int {
+	if c.marked {
+		return 1
+	}
+	return 0
 }
 
 // drawRow draws one row. The chosen one has a sign as well as a look.
@@ -287,7 +296,7 @@ func (p *picker) drawRow(a page.Area, at, column int) {
 		a.Right(0, about, c.tag)
 		room = a.Sub(0, 0, a.W()-page.Width(c.tag)-1, 1)
 	}
-	end := room.Fit(2, 0, name, c.name)
+	end := room.Fit(2+c.indent(), 0, name, c.name)
 	if column > 0 && c.about != "" {
 		room.Fit(max(column, end+1), 0, about, c.about)
 	}

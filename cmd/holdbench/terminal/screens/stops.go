@@ -19,6 +19,12 @@ type Stops struct{ Stop func(*sim.Bench) bool }
 
 func (s *stops) set(due func(*sim.Bench) bool) { s.on, s.due = due != nil, due }
 
+// showMoment asks the bench for a moment of its run, in ticks.
+type showMoment struct{ Ticks int64 }
+
+// toRunsEnd asks the bench to go to the end of its run.
+type toRunsEnd struct{}
+
 // begin takes the stops of a lesson's run, unless the lesson was left meanwhile.
 func (s *stops) begin(l loaded) {
 	if l.stop != nil && s.on {

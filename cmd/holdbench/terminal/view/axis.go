@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/plant"
 )
 
 // railColumn is where the rail stands in its pane: right of the numbers.
@@ -220,8 +221,16 @@ func drawDiscs(a page.Area, closed float64, role page.Role) {
 	}
 }
 
+// drawSwitch draws what is read of the brake: of its switch, or of that which takes its place.
 func (g *stage) drawSwitch(a page.Area, reads string) {
-	a.Text(0, 2, page.Faint, "switch")
+	name := "switch"
+	switch g.View.Rig.Brake.Feedback {
+	case plant.FeedbackCoil:
+		name = "coil"
+	case plant.FeedbackNone:
+		name = "timer"
+	}
+	a.Text(0, 2, page.Faint, name)
 	x := a.Text(railColumn+2, 2, page.Plain, reads)
 	if b := g.first(); g.Truth && b.misread() {
 		a.Text(x+1, 2, page.Bad, "✗")

@@ -7,7 +7,6 @@ import (
 
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/plant"
-	"holdbench/sequence"
 )
 
 // shownBrake is a brake as the panes show it.
@@ -15,14 +14,14 @@ type shownBrake struct {
 	truth     *plant.BrakeState
 	data      *plant.Brake
 	staticNM  float64 // capacity at rest, if it were closed
-	commanded bool    // to close, by the sequence or in its place
+	commanded bool    // to close, by the sequence, or by the safety side, which closes it only late in a stop
 	reads     bool    // its switch reads closed
 }
 
 // first is the brake that every rig has.
 func (g *stage) first() shownBrake {
 	l := g.View
-	return shownBrake{&l.Truth.BrakeState, &l.Rig.Brake, l.StaticCapacityNM, l.Out.Brake == sequence.BrakeClosed || g.forcedClosed(), l.In.BrakeClosed}
+	return shownBrake{&l.Truth.BrakeState, &l.Rig.Brake, l.StaticCapacityNM, l.CloseBrake, l.In.BrakeClosed}
 }
 
 // second is the second brake; ok is false without one.
@@ -31,12 +30,8 @@ func (g *stage) second() (b shownBrake, ok bool) {
 	if l.Brake2 == nil {
 		return b, false
 	}
-	commanded := l.Out.Brake2Command() == sequence.BrakeClosed || g.forcedClosed()
-	return shownBrake{l.Brake2, &l.Rig.Brake2.Brake, l.StaticCapacity2NM, commanded, l.In.Brake2Closed}, true
+	return shownBrake{l.Brake2, &l.Rig.Brake2.Brake, l.StaticCapacity2NM, l.CloseBrake2, l.In.Brake2Closed}, true
 }
-
-// forcedClosed is whether every brake closes, whatever the sequence commands.
-func (g *stage) forcedClosed() bool { return g.View.Judge.Stop != "" || g.View.Buttons[powerButton] }
 
 // word is the state of the brake, from its command and its engagement.
 func (b *shownBrake) word() string {
