@@ -252,12 +252,21 @@ func TestCourseOpensWhereItMay(t *testing.T) {
 	without.says("there is no course here", false)
 }
 
-// The last lesson of the course has none behind it.
+// The last lesson of the course leads back to the first that was left out, and with none left it is the end.
 func TestCourseEnds(t *testing.T) {
 	t.Parallel()
 	d := deskWithCourse(t, courseFile(t))
-	list := d.bench.course.document.Lessons()
-	d.send(lessonOf(list[len(list)-1].Scenario))
+	course := d.bench.course
+	list := course.document.Lessons()
+	last := list[len(list)-1].Scenario
+	for _, l := range list[1 : len(list)-1] {
+		require.NoError(t, course.progress.Finish(l.Scenario, progress.Score{Asked: 2, Right: 2})())
+	}
+	d.send(lessonOf(last))
+	assert.Contains(t, joined(read(d, playLesson(t, d))), "Next lesson, with enter: 1.1 ")
+	d.press("esc")
+	require.NoError(t, course.progress.Finish(list[0].Scenario, progress.Score{Asked: 2, Right: 2})())
+	d.send(lessonOf(last))
 	l := playLesson(t, d)
 	assert.NotContains(t, read(d, l), "Next lesson")
 	d.press("enter")

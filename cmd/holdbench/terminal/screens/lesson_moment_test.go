@@ -1,0 +1,45 @@
+package screens
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// A stop that the bench went past while another was read is shown with the bench at its moment, not at a later one
+// that tells the answer.
+func TestStopShowsItsMoment(t *testing.T) {
+	t.Parallel()
+	d, l := deskWithLesson(t, "lining-creeps-short-dwell", 120, 40)
+	d.press("enter", "end")
+	require.Equal(t, lessonAtStop, l.part)
+	d.press("end", "end")
+	require.Len(t, l.reached, 3)
+	for at := 1; at < 3; at++ {
+		d.press("enter")
+		require.Equal(t, at, l.at)
+		assert.Equal(t, l.stop().Tick, d.bench.player.Cursor(), "stop %d", at+1)
+		answer(d, l)
+	}
+}
+
+// A run without an end of its own is brought to where nothing more comes once its last stop is read.
+func TestLessonOfARunWithoutEndIsOver(t *testing.T) {
+	t.Parallel()
+	d, l := deskWithLesson(t, "watchdog-stops-the-press", 120, 40)
+	d.press("enter")
+	for l.at < len(l.c.Scenario.Lesson)-1 {
+		d.press("end")
+		if l.waits() {
+			answer(d, l)
+		}
+		if l.at < len(l.c.Scenario.Lesson)-1 {
+			d.press("enter")
+		}
+	}
+	require.Equal(t, lessonAtStop, l.part)
+	d.press("enter")
+	assert.Equal(t, lessonEnds, l.part)
+	assert.Contains(t, joined(read(d, l)), "The run ended with none; the verdict is none, the class refused, the load drop 0.00 mm.")
+}
