@@ -83,10 +83,8 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 		return true, b.begin(msg)
 	case Play:
 		b.play()
-	case showMoment:
-		b.goTo(msg.Ticks)
-	case toRunsEnd:
-		return true, b.toEnd()
+	case showMoment, toRunsEnd:
+		return true, b.onMoment(msg)
 	case RunKept:
 		b.changed = false
 		b.say("kept in "+msg.Path, false)

@@ -3,6 +3,8 @@ package screens
 import (
 	"sync"
 
+	tea "github.com/charmbracelet/bubbletea"
+
 	"holdbench/sim"
 )
 
@@ -24,6 +26,15 @@ type showMoment struct{ Ticks int64 }
 
 // toRunsEnd asks the bench to go to the end of its run.
 type toRunsEnd struct{}
+
+// onMoment goes where a lesson asks for.
+func (b *Bench) onMoment(msg tea.Msg) tea.Cmd {
+	if at, ok := msg.(showMoment); ok {
+		b.goTo(at.Ticks)
+		return nil
+	}
+	return b.toEnd()
+}
 
 // begin takes the stops of a lesson's run, unless the lesson was left meanwhile.
 func (s *stops) begin(l loaded) {
