@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"regexp"
 	"strconv"
 	"strings"
 	"sync/atomic"
@@ -243,4 +244,14 @@ func (c *cache) loadCase(reference string, o Overrides) (*sim.Case, problem.List
 		return nil, nil, err
 	}
 	return c.parseCase(name, text, o)
+}
+
+// A rig has a name, which every output shows.
+func TestRigWithoutANameIsRefused(t *testing.T) {
+	t.Parallel()
+	_, text, err := Text(RigKind, "pane-hoist")
+	require.NoError(t, err)
+	nameless := regexp.MustCompile(`(?m)^rig: .*$`).ReplaceAll(text, nil)
+	_, _, err = ParseRig("mine.yaml", nameless)
+	require.ErrorContains(t, err, "rig is missing; must be a name of the rig, such as my-axis")
 }

@@ -361,7 +361,11 @@ func (s *source) rig(prefix string, node ast.Node) (*plant.Rig, problem.List, er
 		return nil, nil, err
 	}
 	warnings, err := plant.Validate(&r)
-	return &r, s.located(prefix, warnings), s.located(prefix, problem.Of(err)).OrNil()
+	found := problem.Of(err)
+	if r.Rig == "" {
+		found.Add("rig", "rig is missing; must be a name of the rig, such as my-axis")
+	}
+	return &r, s.located(prefix, warnings), s.located(prefix, found).OrNil()
 }
 
 // sequence makes a sequence of a node of the source and vets it.
