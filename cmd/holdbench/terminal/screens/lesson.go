@@ -89,7 +89,7 @@ func (l *lessonScreen) partKeys() []key.Binding {
 	leave := meaning(k.Close, "leave the lesson")
 	switch {
 	case l.part == lessonRuns:
-		return []key.Binding{hint("space", "run, pause"), hint("+ -", "speed"), leave, hint("?", "help")}
+		return []key.Binding{hint("space", "run, pause"), hint("+ -", "speed"), hint("end", "next stop"), leave, hint("?", "help")}
 	case l.part == lessonAtStop && l.waits() && l.stop().Number != nil:
 		return []key.Binding{hint("0-9", "type the number"), meaning(k.Take, "answer"), leave}
 	case l.part == lessonAtStop && l.waits():
