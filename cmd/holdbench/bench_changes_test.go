@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -100,6 +101,7 @@ func TestBenchListsWhatDiffers(t *testing.T) {
 		s.types(keyEnter)
 		s.seesNoMore("─ Changes ─")
 		s.seesNoMore("changed, not kept")
+		s.waits("the load is that of the document", regexp.MustCompile(`load • +−2\.81`).MatchString)
 		s.opensChanges("no value, fault or action of the operator differs")
 		s.quits()
 	})
