@@ -254,19 +254,11 @@ func (d *difference) show(a *command.App, f *diffFlags) error {
 		}
 		return d.picture().SVG(w)
 	}
-	outputs, err := files.OpenOutputs(a.Stdout, files.Output[*difference]{Path: f.plot, Write: write})
-	if err != nil {
-		return err
-	}
-	if err := outputs.Write(d); err != nil || files.IsStdout(f.plot) {
-		return err
-	}
-	return a.Printed(func(w io.Writer) error {
-		if f.json {
-			return files.WriteJSON(w, d.object())
-		}
-		v := &differencePage{Sheet: page.NewSheet(a.Screen(f.ascii)), difference: d, all: f.all}
-		_, err := io.WriteString(w, v.text())
-		return err
+	return command.ShowPlotted(a, d, &command.Plotted[*difference]{
+		Plot: files.Output[*difference]{Path: f.plot, Write: write}, JSON: f.json, Object: func() any { return d.object() },
+		Text: func() string {
+			v := &differencePage{Sheet: page.NewSheet(a.Screen(f.ascii)), difference: d, all: f.all}
+			return v.text()
+		},
 	})
 }

@@ -3,8 +3,6 @@ package evaluatecmd
 
 import (
 	"context"
-	"fmt"
-	"io"
 	"path/filepath"
 	"strings"
 	"time"
@@ -211,19 +209,11 @@ func (z *evaluated) simulate(ctx context.Context, a *command.App, o scenarios.Ov
 
 // show writes the picture, and prints what was found in the format of the flags.
 func (z *evaluated) show(a *command.App, f *evaluateFlags) error {
-	outputs, err := files.OpenOutputs(a.Stdout, files.Output[*evaluated]{Path: f.plot, Write: f.draw})
-	if err != nil {
-		return err
-	}
-	if err := outputs.Write(z); err != nil || files.IsStdout(f.plot) {
-		return err
-	}
-	return a.Printed(func(w io.Writer) error {
-		if f.json {
-			return files.WriteJSON(w, z.object())
-		}
-		v := &evaluationPage{Sheet: page.NewSheet(a.Screen(f.ascii)), evaluated: z}
-		_, err := fmt.Fprint(w, v.text())
-		return err
+	return command.ShowPlotted(a, z, &command.Plotted[*evaluated]{
+		Plot: files.Output[*evaluated]{Path: f.plot, Write: f.draw}, JSON: f.json, Object: func() any { return z.object() },
+		Text: func() string {
+			v := &evaluationPage{Sheet: page.NewSheet(a.Screen(f.ascii)), evaluated: z}
+			return v.text()
+		},
 	})
 }

@@ -3,7 +3,6 @@ package trendcmd
 
 import (
 	"fmt"
-	"io"
 	"path/filepath"
 	"strings"
 	"time"
@@ -231,19 +230,11 @@ func (f *trendFlags) limitsOf(h *trend.History, rig *plant.Rig) map[string]*tren
 
 // show writes the picture, and prints what was found in the format of the flags.
 func (z *followed) show(a *command.App, f *trendFlags) error {
-	outputs, err := files.OpenOutputs(a.Stdout, files.Output[*followed]{Path: f.plot, Write: f.draw})
-	if err != nil {
-		return err
-	}
-	if err := outputs.Write(z); err != nil || files.IsStdout(f.plot) {
-		return err
-	}
-	return a.Printed(func(w io.Writer) error {
-		if f.json {
-			return files.WriteJSON(w, z.object())
-		}
-		v := &trendPage{Sheet: page.NewSheet(a.Screen(f.ascii)), followed: z}
-		_, err := fmt.Fprint(w, v.text())
-		return err
+	return command.ShowPlotted(a, z, &command.Plotted[*followed]{
+		Plot: files.Output[*followed]{Path: f.plot, Write: f.draw}, JSON: f.json, Object: func() any { return z.object() },
+		Text: func() string {
+			v := &trendPage{Sheet: page.NewSheet(a.Screen(f.ascii)), followed: z}
+			return v.text()
+		},
 	})
 }
