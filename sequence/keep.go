@@ -125,6 +125,7 @@ func (a *analysis) placeKept() {
 			s.in.boolean = func(in *Inputs) *bool { return &in.kept.booleans[place] }
 		case KindNumber:
 			s.in.number = func(in *Inputs) *float64 { return &in.kept.numbers[place] }
+			s.in.read = func(in *Inputs) float64 { return in.kept.numbers[place] }
 		default: // reported, here or where it is kept
 			a.scope.symbols[s.Name] = symbol{unit: s.Unit, kept: true}
 			continue

@@ -48,8 +48,7 @@ func (s *scope) add(name string, what symbol) {
 func readInput(signal Signal) code {
 	switch {
 	case signal.in.number != nil:
-		at := signal.in.number
-		return code{number: func(in *Inputs) float64 { return *at(in) }}
+		return code{number: signal.in.read}
 	case signal.in.boolean != nil:
 		at := signal.in.boolean
 		return code{boolean: func(in *Inputs) bool { return *at(in) }}

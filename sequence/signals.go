@@ -21,10 +21,11 @@ type Signal struct {
 	out outputAccess
 }
 
-// inputAccess points into the image; one of the three is set, by kind.
+// inputAccess points into the image; one of the three is set, by kind, and with a number how it is read.
 type inputAccess struct {
 	boolean func(*Inputs) *bool
 	number  func(*Inputs) *float64
+	read    func(*Inputs) float64
 	word    func(*Inputs) *string
 }
 
@@ -67,11 +68,11 @@ var inputTable = sync.OnceValue(func() []Signal {
 		booleanInput("drive_ready", "the drive can be switched on", func(i *Inputs) *bool { return &i.DriveReady }),
 		booleanInput("drive_on", "the drive is switched on and can carry the load", func(i *Inputs) *bool { return &i.DriveOn }),
 		booleanInput("drive_fault", "the drive has shut itself off", func(i *Inputs) *bool { return &i.DriveFault }),
-		numberInput("position_mm", "position measured", func(i *Inputs) *float64 { return &i.PositionMM }),
-		numberInput("position_deg", "position measured, on an arm", func(i *Inputs) *float64 { return &i.PositionDeg }),
-		numberInput("speed", "speed measured", func(i *Inputs) *float64 { return &i.Speed }),
-		numberInput("torque_nm", "motor torque, positive raises the load", func(i *Inputs) *float64 { return &i.TorqueNM }),
-		numberInput("current_rms_a", "torque-forming current, rms", func(i *Inputs) *float64 { return &i.CurrentRMSA }),
+		numberInput("position_mm", "position measured", func(i *Inputs) *float64 { return &i.PositionMM }, func(i *Inputs) float64 { return i.PositionMM }),
+		numberInput("position_deg", "position measured, on an arm", func(i *Inputs) *float64 { return &i.PositionDeg }, func(i *Inputs) float64 { return i.PositionDeg }),
+		numberInput("speed", "speed measured", func(i *Inputs) *float64 { return &i.Speed }, func(i *Inputs) float64 { return i.Speed }),
+		numberInput("torque_nm", "motor torque, positive raises the load", func(i *Inputs) *float64 { return &i.TorqueNM }, func(i *Inputs) float64 { return i.TorqueNM }),
+		numberInput("current_rms_a", "torque-forming current, rms", func(i *Inputs) *float64 { return &i.CurrentRMSA }, func(i *Inputs) float64 { return i.CurrentRMSA }),
 		booleanInput("standstill", "the axis does not move", func(i *Inputs) *bool { return &i.Standstill }),
 		booleanInput("in_position", "the drive has reached its target", func(i *Inputs) *bool { return &i.InPosition }),
 		booleanInput("brake_closed", "feedback of the holding brake", func(i *Inputs) *bool { return &i.BrakeClosed }),
@@ -82,17 +83,17 @@ var inputTable = sync.OnceValue(func() []Signal {
 		booleanInput("judge_failed", "the judge has failed the brake; it stays so until the failure has ended as the rig says", func(i *Inputs) *bool { return &i.JudgeFailed }),
 		wordInput("judge_cause", "reason of the failure", JudgeCauses(), func(i *Inputs) *string { return &i.JudgeCause }),
 		wordInput("tested", "directions that the newest test of the closed brake has passed", TestedWords(), func(i *Inputs) *string { return &i.Tested }),
-		numberInput("test_count", "verdicts of the judge, each direction passed and each failure; kept over a loss of power", func(i *Inputs) *float64 { return &i.TestCount }),
+		numberInput("test_count", "verdicts of the judge, each direction passed and each failure; kept over a loss of power", func(i *Inputs) *float64 { return &i.TestCount }, func(i *Inputs) float64 { return i.TestCount }),
 		booleanInput("proof_due", "the proof has lapsed, or lapses within judge.warning_time", func(i *Inputs) *bool { return &i.ProofDue }),
-		numberInput("proof_left_s", "time until the proof lapses; of two brakes the shorter", func(i *Inputs) *float64 { return &i.ProofLeftS }),
-		numberInput("brake_1_proof_left_s", "time until the proof of the first brake lapses", func(i *Inputs) *float64 { return &i.Brake1ProofLeftS }),
-		numberInput("brake_2_proof_left_s", "time until the proof of the second brake lapses; 0 without one", func(i *Inputs) *float64 { return &i.Brake2ProofLeftS }),
+		numberInput("proof_left_s", "time until the proof lapses; of two brakes the shorter", func(i *Inputs) *float64 { return &i.ProofLeftS }, func(i *Inputs) float64 { return i.ProofLeftS }),
+		numberInput("brake_1_proof_left_s", "time until the proof of the first brake lapses", func(i *Inputs) *float64 { return &i.Brake1ProofLeftS }, func(i *Inputs) float64 { return i.Brake1ProofLeftS }),
+		numberInput("brake_2_proof_left_s", "time until the proof of the second brake lapses; 0 without one", func(i *Inputs) *float64 { return &i.Brake2ProofLeftS }, func(i *Inputs) float64 { return i.Brake2ProofLeftS }),
 		booleanInput("safe_stop", "the safety side stops the axis: drive to rest, brake closed, torque off", func(i *Inputs) *bool { return &i.SafeStop }),
 		booleanInput("reset_needed", "the demand of the stop is gone, and a reset ends it", func(i *Inputs) *bool { return &i.ResetNeeded }),
 		wordInput("stop_cause", "what demanded the stop of the safety side", StopCauses(), func(i *Inputs) *string { return &i.StopCause }),
 		booleanInput("operation_inhibited", "the safety side withholds operation", func(i *Inputs) *bool { return &i.OperationInhibited }),
-		numberInput("scan_s", "time between two scans", func(i *Inputs) *float64 { return &i.ScanS }),
-		numberInput("in_state_s", "time in the present state", func(i *Inputs) *float64 { return &i.InStateS }),
+		numberInput("scan_s", "time between two scans", func(i *Inputs) *float64 { return &i.ScanS }, func(i *Inputs) float64 { return i.ScanS }),
+		numberInput("in_state_s", "time in the present state", func(i *Inputs) *float64 { return &i.InStateS }, func(i *Inputs) float64 { return i.InStateS }),
 	}
 })
 
@@ -134,8 +135,9 @@ func booleanInput(name, note string, at func(*Inputs) *bool) Signal {
 	return Signal{Name: name, Kind: KindBoolean, Note: note, in: inputAccess{boolean: at}}
 }
 
-func numberInput(name, note string, at func(*Inputs) *float64) Signal {
-	return Signal{Name: name, Kind: KindNumber, Unit: UnitOf(name), Note: note, in: inputAccess{number: at}}
+// numberInput has the same number to write and to read: conditions read in every scan.
+func numberInput(name, note string, at func(*Inputs) *float64, read func(*Inputs) float64) Signal {
+	return Signal{Name: name, Kind: KindNumber, Unit: UnitOf(name), Note: note, in: inputAccess{number: at, read: read}}
 }
 
 func wordInput(name, note string, words []string, at func(*Inputs) *string) Signal {
