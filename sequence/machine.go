@@ -16,6 +16,7 @@ import (
 type Machine struct {
 	program *Program
 	scan    time.Duration
+	scanS   float64
 
 	state      int
 	started    bool
@@ -66,7 +67,7 @@ func NewMachineAt(p *Program, scan time.Duration, state int) *Machine {
 
 func newMachine(p *Program, scan time.Duration, state int, outputs Outputs) *Machine {
 	m := &Machine{
-		program: p, scan: scan, state: state, outputs: outputs,
+		program: p, scan: scan, scanS: scan.Seconds(), state: state, outputs: outputs,
 		anyHeld: unheld(nil, len(p.any)), fired: make([]int, len(p.events)), open: make([]int, 0, p.most),
 	}
 	m.ownHeld = unheld(nil, len(p.states[state].Edges))
@@ -87,7 +88,7 @@ func (m *Machine) Scan(in *Inputs, out *Outputs) (Fired, error) {
 		return Fired{}, m.failure
 	}
 	m.tick(in.Clock)
-	in.InStateS, in.ScanS, in.kept = m.InState().Seconds(), m.scan.Seconds(), m.kept
+	in.InStateS, in.ScanS, in.kept = m.InState().Seconds(), m.scanS, m.kept
 	if m.started {
 		in.before = &m.last
 	} else {
@@ -103,7 +104,9 @@ func (m *Machine) Scan(in *Inputs, out *Outputs) (Fired, error) {
 
 // tick counts the scan, and those that were left out since the last one; the first is time zero.
 func (m *Machine) tick(clock time.Duration) {
-	m.passed = max(1, int((clock-m.clock+m.scan/2)/m.scan))
+	if m.passed = 1; clock != m.clock+m.scan {
+		m.passed = max(1, int((clock-m.clock+m.scan/2)/m.scan))
+	}
 	m.clock = clock
 	if m.started {
 		m.entered += m.passed
