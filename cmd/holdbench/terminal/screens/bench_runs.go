@@ -269,6 +269,7 @@ func (l loaded) start() tea.Msg {
 // onLoaded takes over a case, once no job has the run that becomes the earlier one.
 func (b *Bench) onLoaded(l loaded) {
 	if l.err != nil {
+		b.lesson.coming = false
 		b.say(l.err.Error(), true)
 		return
 	}
@@ -317,7 +318,7 @@ func (b *Bench) beginLesson(l loaded) tea.Cmd {
 func (b *Bench) begin(order beginRun) tea.Cmd {
 	l := loaded{c: order.Case, again: true, plays: true, nominal: order.Nominal, data: order.Data}
 	if order.Lesson {
-		b.lesson.on = true
+		b.lesson.on, b.lesson.coming = true, true
 		l.stop = newShownStops(order.Case)
 	}
 	return b.worker.command(l.start)

@@ -148,7 +148,12 @@ func (b *Bench) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 	}
 	for _, g := range b.keys.groups() {
 		for _, k := range g.keys {
-			if key.Matches(msg, k.Binding) && (b.Case() != nil || k.always) {
+			switch {
+			case !key.Matches(msg, k.Binding) || b.Case() == nil && !k.always:
+			case b.lesson.coming && !k.always: // it is not for the run that is still on the bench
+				b.say("the run of the lesson comes to the bench; press the key again", false)
+				return true, nil
+			default:
 				return true, k.do(b)
 			}
 		}

@@ -43,3 +43,21 @@ func TestLessonOfARunWithoutEndIsOver(t *testing.T) {
 	assert.Equal(t, lessonEnds, l.part)
 	assert.Contains(t, joined(read(d, l)), "The run ended with none; the verdict is none, the class refused, the load drop 0.00 mm.")
 }
+
+// A key that is pressed before the run of a lesson is on the bench does not move the run that was there before.
+func TestKeysWaitForTheRunOfALesson(t *testing.T) {
+	t.Parallel()
+	d, l := deskWithLesson(t, "lining-creeps-short-dwell", 120, 40)
+	before := d.bench.player.Cursor()
+	d.post(keyOf("enter"))
+	for !d.bench.lesson.coming {
+		d.step(0)
+	}
+	d.post(keyOf("end"))
+	assert.Equal(t, "the run of the lesson comes to the bench; press the key again", d.bench.notice.Text)
+	assert.Equal(t, before, d.bench.player.Cursor())
+	d.drain()
+	d.press("end")
+	require.Equal(t, lessonAtStop, l.part)
+	assert.Equal(t, l.stop().Tick, d.bench.player.Cursor())
+}

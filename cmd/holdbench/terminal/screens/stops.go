@@ -10,10 +10,11 @@ import (
 
 // stops are where a lesson holds its run.
 type stops struct {
-	on    bool                  // a lesson is on, or about to begin
-	due   func(*sim.Bench) bool // nil while there are none
-	of    *sim.Case             // the run that they are for
-	shown *shownStops           // that the run came to
+	on     bool                  // a lesson is on, or about to begin
+	coming bool                  // its run is not on the bench yet
+	due    func(*sim.Bench) bool // nil while there are none
+	of     *sim.Case             // the run that they are for
+	shown  *shownStops           // that the run came to
 }
 
 // Stops sets where a lesson holds the run; nil is nowhere.
@@ -38,6 +39,7 @@ func (b *Bench) onMoment(msg tea.Msg) tea.Cmd {
 
 // begin takes the stops of a lesson's run, unless the lesson was left meanwhile.
 func (s *stops) begin(l loaded) {
+	s.coming = s.coming && l.stop == nil
 	if l.stop != nil && s.on {
 		s.due, s.of, s.shown = l.stop.due, l.c, l.stop
 	}
