@@ -32,7 +32,7 @@ func (b *Bench) stretch(until int64) {
 	for until = min(until, b.nextDue()); b.tick < until; b.tick++ {
 		b.plant.Observe()
 		b.plant.StepBy(&b.command)
-		if b.limits.exceeded(b.plant, &b.monitors.drop) {
+		if !b.limits.take(b.plant, &b.monitors.drop) {
 			b.look()
 		}
 	}
@@ -59,7 +59,7 @@ func (b *Bench) dueTick() {
 	}
 	b.mayLetGo = b.couldLetGo()
 	b.plant.StepBy(&b.command)
-	if b.folded.recorded != recorded || b.commandsNeedLook() || b.limits.exceeded(b.plant, &b.monitors.drop) {
+	if b.folded.recorded != recorded || b.commandsNeedLook() || !b.limits.take(b.plant, &b.monitors.drop) {
 		b.look()
 	}
 	b.monitors.watchCommand(b)

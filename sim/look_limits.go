@@ -15,19 +15,20 @@ type lookLimits struct {
 // lookAlways lets the next tick be looked at.
 func (l *lookLimits) lookAlways() { l.torqueNM = -1 }
 
-// exceeded is whether the tick behind a plant needs a look.
-func (l *lookLimits) exceeded(p *plant.Plant, d *dropGauge) bool {
+// take takes the tick behind a plant, in which the reference of the drop gauge may move with a travel. It is false,
+// and takes nothing, if the tick needs a look.
+func (l *lookLimits) take(p *plant.Plant, d *dropGauge) bool {
 	torque, pull, load := p.State().MotorTorqueNM, p.State().LoadTorqueNM, p.LoadMM()
 	if torque > l.torqueNM || torque < -l.torqueNM || p.DriveMode() != l.mode || !p.BrakeAtRest() || p.Profiling() != d.moving {
-		return true
+		return false
 	}
 	if d.rises {
 		load, pull = -load, -pull
 	}
 	if d.moving {
-		return pull > d.bandNM || !d.steadyTravel(p, load)
+		return pull <= d.bandNM && d.steadyTravel(p, load)
 	}
-	return pull > d.bandNM || d.accumulated+d.reference-load > d.largest
+	return pull <= d.bandNM && d.accumulated+d.reference-load <= d.largest
 }
 
 // renewLimits sets the limits behind a tick that was looked at.

@@ -141,10 +141,10 @@ func (d *drawing) severities(f *catalogue.Entry) []float64 {
 	}
 	var list []float64
 	if d.fromTheMildEnd() {
-		most := map[Level]float64{Mild: mildShare, Masked: 1}[d.level]
-		offset := d.random.Float64()
+		step := map[Level]float64{Mild: mildShare, Masked: 1}[d.level] / steps
+		offset := float64(step * d.random.Float64())
 		for i := range steps {
-			list = append(list, rounded(f.Scale.Between(float64(most*(float64(i)+offset)/steps))))
+			list = append(list, rounded(f.Scale.Between(float64(step*float64(i))+offset)))
 		}
 		return list
 	}
