@@ -20,7 +20,8 @@ type Answer struct {
 	Truth       string `json:"truth"` // names of the faults
 	Cause       string `json:"cause"` // the one that was named
 	RightRemedy string `json:"right_remedy"`
-	Remedy      string `json:"remedy"` // the one that was named
+	Remedy      string `json:"remedy"`            // the one that was named
+	Aborted     bool   `json:"aborted,omitempty"` // the truth was shown before anything was named; no cause, no remedy, no points
 	Looks       int    `json:"looks"`
 	Points      int    `json:"points"`
 }
@@ -34,6 +35,13 @@ func (r *Riddle) Answer(player, cause, remedy string, looks int) Answer {
 	}
 }
 
+// AbortedAnswer is that of a player who was shown the truth without naming anything.
+func (r *Riddle) AbortedAnswer(player string, looks int) Answer {
+	a := r.Answer(player, "", "", looks)
+	a.Aborted, a.Points = true, 0
+	return a
+}
+
 // ParseAnswer reads a line of JSON. The error says which value is wrong and what would be right.
 func ParseAnswer(line []byte) (Answer, error) {
 	var a Answer
@@ -45,15 +53,25 @@ func ParseAnswer(line []byte) (Answer, error) {
 	if _, err := decode.Token(); !errors.Is(err, io.EOF) {
 		return a, errors.New("has more than one result; must be one JSON object on a line")
 	}
-	for _, x := range []struct{ key, value string }{
-		{"rig", a.Rig}, {"sequence", a.Sequence}, {"truth", a.Truth}, {"cause", a.Cause}, {"right_remedy", a.RightRemedy}, {"remedy", a.Remedy},
+	for _, x := range []struct {
+		key, value string
+		none       bool
+	}{
+		{"rig", a.Rig, false}, {"sequence", a.Sequence, false}, {"truth", a.Truth, false}, {"cause", a.Cause, a.Aborted},
+		{"right_remedy", a.RightRemedy, false}, {"remedy", a.Remedy, a.Aborted},
 	} {
-		if strings.TrimSpace(x.value) == "" {
+		switch empty := strings.TrimSpace(x.value) == ""; {
+		case empty && !x.none:
 			return a, fmt.Errorf("has no %s; must be a name", x.key)
+		case x.none && !empty:
+			return a, fmt.Errorf("has the %s %q although it was aborted; must be empty", x.key, x.value)
 		}
 	}
 	if _, err := ParseLevel(string(a.Level)); err != nil {
 		return a, fmt.Errorf("level: %w", err)
+	}
+	if a.Aborted && a.Points != 0 {
+		return a, fmt.Errorf("points is %d although it was aborted; must be 0", a.Points)
 	}
 	if a.Points < 0 || a.Points > MaxPoints {
 		return a, fmt.Errorf("points is %d; must be 0 to %d", a.Points, MaxPoints)

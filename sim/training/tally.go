@@ -10,8 +10,23 @@ type Tally struct {
 	Players  int     // with a name
 	Answers  int     // that count
 	Repeated int     // further answers of a player to the same riddle, which do not count: the truth was shown
+	Unnamed  int     // answers that count, without the name of a player
+	Aborted  int     // answers that count, in which nothing was named
 	Points   float64 // mean of the answers
 	Faults   []FaultTally
+	ByPlayer []PlayerTally // those with a name, the one with the fewest points in the mean first
+}
+
+// PlayerTally is how one player found the causes.
+type PlayerTally struct {
+	Player   string
+	Answers  int
+	Right    int // causes
+	Remedies int // right ones
+	Aborted  int
+	Repeated int     // answers that do not count
+	Points   float64 // mean
+	Looks    float64 // mean
 }
 
 // FaultTally is how one cause was found.
@@ -20,6 +35,7 @@ type FaultTally struct {
 	Answers  int
 	Right    int     // causes
 	Remedies int     // right ones
+	Aborted  int     // answers in which nothing was named
 	Points   float64 // mean
 	Looks    float64 // mean
 	TakenFor []Confusion
@@ -40,28 +56,50 @@ func NewTally(list []Answer) Tally {
 		level                 Level
 		seed                  uint64
 	}
-	seen, players, places := map[riddle]bool{}, map[string]bool{}, map[string]int{}
+	seen, players, places := map[riddle]bool{}, map[string]int{}, map[string]int{}
 	for i := range list {
 		a := &list[i]
-		if a.Player != "" {
+		if a.Player == "" {
+			t.Unnamed++
+		} else {
+			p := &t.ByPlayer[entryOf(a.Player, players, &t.ByPlayer, PlayerTally{Player: a.Player})]
 			k := riddle{a.Player, a.Rig, a.Sequence, a.Level, a.Seed}
 			if seen[k] {
 				t.Repeated++
+				p.Repeated++
 				continue
 			}
-			seen[k], players[a.Player] = true, true
+			seen[k] = true
+			p.add(a)
 		}
-		place, ok := places[a.Truth]
-		if !ok {
-			place = len(t.Faults)
-			places[a.Truth] = place
-			t.Faults = append(t.Faults, FaultTally{Fault: a.Truth})
-		}
-		t.Faults[place].add(a)
-		t.Answers++
-		t.Points += float64(a.Points)
+		t.Faults[entryOf(a.Truth, places, &t.Faults, FaultTally{Fault: a.Truth})].add(a)
+		t.add(a)
 	}
-	t.Players = len(players)
+	t.finish()
+	return t
+}
+
+// entryOf is where something stands in a list, at whose end it is put if it is new.
+func entryOf[T any](name string, places map[string]int, list *[]T, fresh T) int {
+	place, ok := places[name]
+	if !ok {
+		place = len(*list)
+		places[name] = place
+		*list = append(*list, fresh)
+	}
+	return place
+}
+
+func (t *Tally) add(a *Answer) {
+	t.Answers++
+	t.Points += float64(a.Points)
+	if a.Aborted {
+		t.Aborted++
+	}
+}
+
+func (t *Tally) finish() {
+	t.Players = len(t.ByPlayer)
 	t.Points /= float64(max(1, t.Answers))
 	for i := range t.Faults {
 		t.Faults[i].finish()
@@ -69,7 +107,33 @@ func NewTally(list []Answer) Tally {
 	slices.SortFunc(t.Faults, func(a, b FaultTally) int {
 		return cmp.Or(cmp.Compare(a.share(), b.share()), cmp.Compare(b.Answers, a.Answers), cmp.Compare(a.Fault, b.Fault))
 	})
-	return t
+	for i := range t.ByPlayer {
+		t.ByPlayer[i].finish()
+	}
+	slices.SortFunc(t.ByPlayer, func(a, b PlayerTally) int {
+		return cmp.Or(cmp.Compare(a.Points, b.Points), cmp.Compare(b.Answers, a.Answers), cmp.Compare(a.Player, b.Player))
+	})
+}
+
+func (p *PlayerTally) add(a *Answer) {
+	p.Answers++
+	p.Points += float64(a.Points)
+	p.Looks += float64(a.Looks)
+	switch {
+	case a.Aborted:
+		p.Aborted++
+		return
+	case a.Cause == a.Truth:
+		p.Right++
+	}
+	if a.Remedy == a.RightRemedy {
+		p.Remedies++
+	}
+}
+
+func (p *PlayerTally) finish() {
+	p.Points /= float64(p.Answers)
+	p.Looks /= float64(p.Answers)
 }
 
 func (f *FaultTally) share() float64 { return float64(f.Right) / float64(f.Answers) }
@@ -78,6 +142,10 @@ func (f *FaultTally) add(a *Answer) {
 	f.Answers++
 	f.Points += float64(a.Points)
 	f.Looks += float64(a.Looks)
+	if a.Aborted {
+		f.Aborted++
+		return
+	}
 	if a.Remedy == a.RightRemedy {
 		f.Remedies++
 	}

@@ -101,6 +101,8 @@ func (b *Bench) setMask(mask *RiddleMask) {
 	b.mask = mask
 	if mask != nil {
 		b.riddleLevel = mask.level
+	} else {
+		b.runs.giveBack()
 	}
 	b.endComparison()
 }

@@ -287,6 +287,9 @@ func (b *Bench) takeOver(l loaded) tea.Cmd {
 	}
 	played := b.runs.now() != nil && b.runs.now().Ticks() > 1
 	b.runs.dropUnplayed()
+	if l.plays && b.mask != nil {
+		b.runs.setAside()
+	}
 	b.push(l.first.Run)
 	if kept := counted(b.differences()); l.again && !l.plays && kept != "" && l.warnings == "" && b.mask == nil && b.show.truth {
 		b.say("run again with "+kept+" that the document does not have; i lists them", false)

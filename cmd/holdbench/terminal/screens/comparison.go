@@ -56,6 +56,7 @@ type (
 		name string
 		run  *compare.Run
 		err  error
+		mask *RiddleMask // of the moment when it was asked for
 	}
 	// runsCompared is what came of comparing the run on the bench as far as it was run.
 	runsCompared struct {
@@ -111,14 +112,15 @@ func (b *Bench) compareWith(order compareWith) tea.Cmd {
 		return nil
 	}
 	load, ticks := b.loaderOf(order)
+	mask := b.mask
 	b.say("run B is made", false)
 	return b.worker.command(func() tea.Msg {
 		c, err := load()
 		if err != nil {
-			return otherRun{name: order.name, err: err}
+			return otherRun{name: order.name, err: err, mask: mask}
 		}
 		run, err := compare.RecordTicks(b.worker.ctx, c, ticks)
-		return otherRun{order.name, run, err}
+		return otherRun{order.name, run, err, mask}
 	})
 }
 
@@ -154,6 +156,9 @@ func playedAs(c *sim.Case, played sim.Scenario) (*sim.Case, error) {
 
 // takeOther shows a run B that was recorded.
 func (b *Bench) takeOther(msg otherRun) {
+	if msg.mask != b.mask { // a riddle has begun or ended since
+		return
+	}
 	if msg.err != nil {
 		if b.mask == nil {
 			b.say("no run B: "+msg.err.Error(), true)

@@ -85,7 +85,10 @@ func (r *riddleScreen) keepAnswer() tea.Cmd {
 	if r.log == nil {
 		return nil
 	}
-	answer := r.riddle.Answer(r.log.Player, r.riddle.Causes[r.cause].Name, r.riddle.Remedies[r.remedy].Name, r.looks)
+	answer := r.riddle.AbortedAnswer(r.log.Player, r.looks)
+	if r.score != nil {
+		answer = r.riddle.Answer(r.log.Player, r.riddle.Causes[r.cause].Name, r.riddle.Remedies[r.remedy].Name, r.looks)
+	}
 	return r.worker.atOnce(func() tea.Msg {
 		line, err := json.Marshal(answer)
 		if err == nil {
@@ -186,7 +189,7 @@ func (r *riddleScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 		}
 	case confirmed:
 		if _, ok := msg.What.(abortRiddle); ok && r.part == riddleLooks {
-			return true, r.reveal()
+			return true, tea.Batch(r.reveal(), r.keepAnswer())
 		}
 	case tea.MouseMsg:
 		return r.part != riddleLooks && r.part != riddleShows, r.read(wheel(msg))
@@ -201,6 +204,14 @@ func (r *riddleScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 
 // abortRiddle is the subject of the question whether to abort.
 type abortRiddle struct{}
+
+// abortText is what an abort costs.
+func (r *riddleScreen) abortText() string {
+	if r.log == nil {
+		return "The answer is shown, without points."
+	}
+	return "The answer is shown, and 0 points are kept as your answer to this riddle."
+}
 
 func (r *riddleScreen) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 	k := &r.keys
@@ -221,7 +232,7 @@ func (r *riddleScreen) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 	case r.part == riddleLooks && take:
 		r.part, r.scroll = riddleCause, 0
 	case r.part == riddleLooks && leave:
-		return true, Send(Open{newAsk("Abort the riddle?", "The answer is shown, without points.", abortRiddle{})})
+		return true, Send(Open{newAsk("Abort the riddle?", r.abortText(), abortRiddle{})})
 	case r.part == riddleLooks:
 		return false, nil
 	case r.part == riddleReveals:

@@ -20,6 +20,7 @@ import (
 	"holdbench/cmd/holdbench/terminal/view"
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
+	"holdbench/sim/history"
 	"holdbench/sim/training"
 )
 
@@ -645,11 +646,93 @@ func TestRiddleBesideTheRun(t *testing.T) {
 	d := newDesk(t, "healthy-down-and-up")
 	d.press("right", "b")
 	d.send(keyOf("enter"))
-	require.Len(t, d.bench.runs.list, 2)
+	require.Len(t, d.bench.runs.list, 1)
+	require.Len(t, d.bench.runs.aside, 1)
 	d, _ = drawnRiddle(t, 13)
 	require.Len(t, d.bench.runs.list, 1)
 	d.frame(0)
 	d.playFor(time.Second / 3)
 	assert.Greater(t, d.bench.player.Shown().Ticks, int64(1000))
 	assert.False(t, d.bench.Changed(), "a riddle is nothing that could be lost")
+}
+
+// Runs from before a riddle are out of reach until its answer: neither a key, nor the curve behind the run, nor a
+// comparison shows a run without the fault that does not count as a look. They are there again with the answer.
+func TestRiddleSetsEarlierRunsAside(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t, "healthy-down-and-up")
+	d.press("end")
+	healthy := d.bench.runs.now()
+	d.press("b", "1", "3")
+	b := d.top().(*riddleScreen)
+	d.post(keyOf("enter"))
+	d.pending = nil
+	d.send(drawn{of: b, riddle: riddleOf(t, 13)})
+	require.Equal(t, riddleLooks, b.part)
+	d.press("end")
+	riddle := d.bench.runs.now()
+	assert.Empty(t, d.bench.runs.earlier, "no curve lies behind it")
+	d.press("u", "U")
+	assert.Same(t, riddle, d.bench.runs.now())
+	assert.Empty(t, d.bench.earlierRuns(), "none to be compared with")
+	assert.Zero(t, b.looks)
+	d.press("esc", "y")
+	require.Equal(t, riddleReveals, b.part)
+	d.press("esc")
+	require.Equal(t, []*history.Run{riddle, healthy}, d.bench.runs.list)
+	d.press("u")
+	assert.Same(t, healthy, d.bench.runs.now())
+}
+
+// A run B that was asked for ahead of a riddle does not come to it.
+func TestRunOfBeforeIsNotComparedWithARiddle(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t, "healthy-down-and-up")
+	d.press("end")
+	late := d.bench.compareWith(compareWith{kind: nominalOther, name: "run without faults"})
+	d.press("b", "1", "3")
+	b := d.top().(*riddleScreen)
+	d.post(keyOf("enter"))
+	d.pending = nil
+	d.send(drawn{of: b, riddle: riddleOf(t, 13)})
+	d.send(late())
+	assert.Nil(t, d.bench.other)
+}
+
+// To abort is an answer without points: otherwise the riddle could be drawn again with the truth known.
+func TestAbortIsKept(t *testing.T) {
+	t.Parallel()
+	var lines []string
+	d := newDesk(t, "healthy-down-and-up")
+	d.bench.Answers = &AnswerLog{Player: "Ada", File: "class.jsonl", Append: func(_ string, line []byte) error {
+		lines = append(lines, string(line))
+		return nil
+	}}
+	again := func() *riddleScreen {
+		d.press("b", "1", "3")
+		b := d.top().(*riddleScreen)
+		d.post(keyOf("enter"))
+		d.pending = nil
+		d.send(drawn{of: b, riddle: riddleOf(t, 13)})
+		return b
+	}
+	b := again()
+	d.press("esc")
+	assert.Contains(t, joined(d.textOf(d.top())), "0 points are kept")
+	d.press("y")
+	assert.Contains(t, revealed(d, b), "The result is in class.jsonl")
+	d.press("esc")
+	b = again()
+	d.press("enter")
+	choose(d, b, b.riddle.Truth.Name())
+	choose(d, b, b.riddle.Truth.Remedy())
+	require.Len(t, lines, 2)
+	var list []training.Answer
+	for _, line := range lines {
+		a, err := training.ParseAnswer([]byte(line))
+		require.NoError(t, err, line)
+		list = append(list, a)
+	}
+	got := training.NewTally(list)
+	assert.Equal(t, []any{1, 1, 1, 0.0}, []any{got.Answers, got.Repeated, got.Aborted, got.Points})
 }

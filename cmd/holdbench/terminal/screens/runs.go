@@ -9,6 +9,7 @@ import (
 // behind it.
 type runs struct {
 	list          []*history.Run
+	aside         []*history.Run // stored before a riddle, and out of reach until its answer
 	earlier       []history.Sample
 	earlierBlocks []history.Block // of these samples, for drawing long runs
 }
@@ -39,11 +40,29 @@ func (r *runs) push(run *history.Run) (full bool) {
 	if full = len(r.list) > maxRuns; full {
 		r.list = r.list[:maxRuns]
 	}
+	r.findEarlier()
+	return full
+}
+
+// findEarlier takes the samples of the run behind that on the bench.
+func (r *runs) findEarlier() {
 	r.earlier, r.earlierBlocks = nil, nil
 	if len(r.list) > 1 {
 		r.earlier, r.earlierBlocks = r.list[1].Samples(), r.list[1].Blocks()
 	}
-	return full
+}
+
+// setAside takes all runs out of reach: beside a riddle, one without its fault would be the nominal run for nothing.
+func (r *runs) setAside() {
+	r.list, r.aside = nil, append(r.list, r.aside...)
+	r.findEarlier()
+}
+
+// giveBack puts the runs that were set aside behind the others, as many as may be stored. No job may push meanwhile.
+func (r *runs) giveBack() {
+	r.list, r.aside = append(r.list, r.aside...), nil
+	r.list = r.list[:min(len(r.list), maxRuns)]
+	r.findEarlier()
 }
 
 // bring puts another of the runs on the bench and tells whether there is one at the place.
