@@ -34,9 +34,9 @@ func class() map[string]string {
 
 func TestExamples(t *testing.T) {
 	program().ExamplesWith(t, "score", class(), []clitest.Example{
-		{Line: "holdbench score class", Prints: []string{`^4 answers of 2 players, 2\.5 of 10 points in the mean; 1 answer to a riddle`, `^encoder-frozen +0 of 2 +1 of 2 +0\.0 +0\.0 +link-down \(2\)$`, `^lining-worn +1 of 2 +1 of 2 +5\.0 +3\.0 +oil-on-lining \(1\)$`}},
+		{Line: "holdbench score class", Prints: []string{`^4 answers of 2 players, 2\.5 of 10 points in the mean; 1 answer to a riddle`, `^encoder-frozen +0 of 2 +1 of 2 +- +0\.0 +0\.0 +link-down \(2\)$`, `^lining-worn +1 of 2 +1 of 2 +- +5\.0 +3\.0 +oil-on-lining \(1\)$`, `^Ben +0 of 2 +1 of 2 +- +0\.0 +2\.5 +-$`, `^Ada +1 of 2 +1 of 2 +- +5\.0 +0\.5 +1$`}},
 		{Line: "holdbench score ada.jsonl ben.jsonl", Prints: []string{`^4 answers of 2 players`}},
-		{Line: "holdbench score class --json", Prints: []string{`^\{"players":2,"answers":4,"repeated":1,"points":2\.5,"causes":\[\{"cause":"encoder-frozen","answers":2,"right":0,"right_remedies":1,"points":0,"looks":0,"taken_for":\[\{"cause":"link-down","times":2\}\]\}`}, Data: true},
+		{Line: "holdbench score class --json", Prints: []string{`^\{"players":2,"answers":4,"repeated":1,"unnamed":0,"aborted":0,"points":2\.5,"causes":\[\{"cause":"encoder-frozen","answers":2,"right":0,"right_remedies":1,"aborted":0,"points":0,"looks":0,"taken_for":\[\{"cause":"link-down","times":2\}\]\}`}, Data: true},
 	})
 }
 
@@ -73,4 +73,28 @@ func TestNothingIsWrittenToTheTerminalAsItIs(t *testing.T) {
 	got := program().Invoke(t.Context(), "score", path)
 	assert.Equal(t, command.ExitOK, got.Code, got.Stderr)
 	assert.NotContains(t, got.Stdout, "\x1b")
+}
+
+// The head counts what there is: names, answers without one, one answer and several, aborted riddles. A table that is
+// too wide for its last column has no empty lines.
+func TestHead(t *testing.T) {
+	folder := t.TempDir()
+	nameless := strings.ReplaceAll(ben, `"player":"Ben",`, "")
+	const stopped = `{"player":"Cid","rig":"pane-hoist","sequence":"reference","level":"two","seed":9,"truth":"brake-opens-late + torque-constant-off","cause":"","right_remedy":"replace-brake + repair-encoder","remedy":"","aborted":true,"looks":0,"points":0}
+`
+	for _, x := range []struct{ text, wants string }{
+		{nameless, "2 answers without the name of a player, 0.0 of 10"},
+		{ada, "2 answers of 1 player, 5.0 of 10 points in the mean; 1 answer to a riddle whose truth the player had seen does not count"},
+		{ada + ada, "2 answers of 1 player, 5.0 of 10 points in the mean; 4 answers to riddles whose truth the player had seen do not count"},
+		{ada + nameless, "4 answers, 2 of 1 player and 2 without a name, 2.5 of 10"},
+		{stopped, "1 answer of 1 player, 0.0 of 10 points in the mean; 1 aborted, with 0 points"},
+	} {
+		path := filepath.Join(folder, "a.jsonl")
+		require.NoError(t, os.WriteFile(path, []byte(x.text), 0o600))
+		got := program().Invoke(t.Context(), "score", path)
+		require.Equal(t, command.ExitOK, got.Code, got.Stderr)
+		assert.Contains(t, strings.Join(strings.Fields(got.Stdout), " "), x.wants)
+		assert.NotRegexp(t, `(?m)^ +$`, got.Stdout)
+		assert.Equal(t, strings.Contains(x.text, "player"), strings.Contains(got.Stdout, "\nplayers "), got.Stdout)
+	}
 }

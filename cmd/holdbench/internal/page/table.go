@@ -62,6 +62,9 @@ func rowText(row []string, widths []int, margin string, width int) string {
 		}
 	}
 	if hang > width-least {
+		if row[last] == "" { // nothing goes below
+			return strings.TrimRight(line, " ") + "\n"
+		}
 		return strings.TrimRight(line, " ") + "\n" + Paragraph(row[last], margin+"    ", width)
 	}
 	lines := Wrap(row[last], width-hang)
