@@ -32,7 +32,9 @@ type bareFlags struct {
 	large     bool
 	serve     string
 	follow    string
-	hideTruth bool
+
+	serveTruth bool
+	hideTruth  bool
 }
 
 func (f *bareFlags) add(c *cobra.Command) {
@@ -40,6 +42,7 @@ func (f *bareFlags) add(c *cobra.Command) {
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	c.Flags().BoolVar(&f.large, "large", false, "draw in block letters, for a projector")
 	c.Flags().StringVar(&f.serve, "serve", "", "show the run to followers at a local `ADDRESS`")
+	c.Flags().BoolVar(&f.serveTruth, "serve-truth", false, "show followers the truth of a riddle; keeps no results")
 	c.Flags().StringVar(&f.follow, "follow", "", "follow the bench at a local `ADDRESS`, read-only")
 	c.Flags().BoolVar(&f.hideTruth, "hide-truth", false, "follow without the truth")
 	c.Flags().StringVar(&f.theme, "theme", "auto", "`THEME`: auto, dark or light")
@@ -73,6 +76,9 @@ func bare(a *command.App, c *cobra.Command, f *bareFlags) error {
 	if f.hideTruth {
 		return command.WrongUse(c, "--hide-truth is for --follow; on the bench, h hides the truth")
 	}
+	if err := f.checkServeTruth(c); err != nil {
+		return err
+	}
 	f.scenario = cmp.Or(f.scenario, command.Demo)
 	in, out, why := bothTerminal(a)
 	if why != "" {
@@ -103,8 +109,8 @@ func bare(a *command.App, c *cobra.Command, f *bareFlags) error {
 		defer server.Close()
 	}
 	err = openBench(c.Context(), terminal.Options{
-		Serve: server,
-		In:    in, Out: out, Reference: f.scenario, Overrides: overrides, Case: first, Warnings: screens.Warnings(warnings), Folder: ".",
+		Serve: server, Truth: f.serveTruth,
+		In: in, Out: out, Reference: f.scenario, Overrides: overrides, Case: first, Warnings: screens.Warnings(warnings), Folder: ".",
 		Progress: progress.File(a.Env), Results: cmp.Or(f.results, progress.ResultsFile(a.Env)), Player: f.player, ASCII: f.ascii, Large: f.large, Colours: terminal.Colours{Number: a.Colours(), Theme: theme}, Waiting: attached.Waiting, RealTime: attached.RealTime, End: attached.End,
 	})
 	if attached.Report != nil {

@@ -27,9 +27,22 @@ func (f *bareFlags) serving(a *command.App, c *cobra.Command) (*follow.Server, e
 	return server, nil
 }
 
+// checkServeTruth wants followers for the truth, and no results of riddles whose truth can be followed.
+func (f *bareFlags) checkServeTruth(c *cobra.Command) error {
+	switch {
+	case !f.serveTruth:
+		return nil
+	case !c.Flags().Changed("serve"):
+		return command.WrongUse(c, "--serve-truth is for followers; must be with --serve ADDRESS")
+	case c.Flags().Changed("results"):
+		return command.WrongUse(c, "--serve-truth shows the truth of riddles, whose results --results would keep; must be one of them")
+	}
+	return nil
+}
+
 // followBench is the follower of a bench, which needs nothing else that a bench has.
 func (f *bareFlags) followBench(a *command.App, c *cobra.Command, theme terminal.Theme) error {
-	for _, name := range []string{"scenario", "set", "rig", "sequence", "seed", "attach", "serve"} {
+	for _, name := range []string{"scenario", "set", "rig", "sequence", "seed", "attach", "serve", "serve-truth"} {
 		if c.Flags().Changed(name) {
 			return command.WrongUse(c, "--follow shows the run of another bench and --%s is for a bench; must be one of them", name)
 		}

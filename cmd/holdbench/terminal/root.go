@@ -141,6 +141,6 @@ func (r *root) draw() {
 	screens.DrawHints(a.Sub(0, h, w, 1), r.top().Keys())
 	r.text = r.page.ANSI(r.paint)
 	if r.server != nil {
-		r.server.Show(r.bench.Snapshot())
+		r.server.Show(r.bench.Snapshot(), r.bench.TruthLocked())
 	}
 }

@@ -54,6 +54,7 @@ type Options struct {
 	Player    string        // who answers, empty without a name
 	ASCII     bool
 	Serve     *follow.Server // to whom the run is shown as well, nil for none
+	Truth     bool           // they see the truth of a riddle, too, and no answer is kept
 	Large     bool           // one thing at a time, to be read from afar
 	Colours   Colours
 }
@@ -89,7 +90,7 @@ func newRoot(w *screens.Worker, o Options) *root {
 	}
 	bench.Enlarge(o.Large)
 	if o.Serve != nil {
-		bench.Served = o.Serve.Address()
+		bench.Served, bench.ServesTruth = o.Serve.Address(), o.Truth
 	}
 	if course, err := screens.NewCourse(progress.Open(o.Progress)); err == nil { // the built-in course is held by tests
 		bench.Teach(course)

@@ -88,11 +88,11 @@ func wish(truth bool) request {
 func TestFollowers(t *testing.T) {
 	t.Parallel()
 	s := serve(t)
-	s.Show(drawing("moment 1"))
+	s.Show(drawing("moment 1"), false)
 	trainer, class := connect(t, s, wish(true)), connect(t, s, wish(false))
 	assert.Equal(t, "moment 1\n•truth\n", trainer.next(t))
 	assert.Equal(t, "moment 1\n\n", class.next(t))
-	s.Show(drawing("moment 2"))
+	s.Show(drawing("moment 2"), false)
 	assert.Equal(t, "moment 2\n•truth\n", trainer.next(t))
 	assert.Equal(t, "moment 2\n\n", class.next(t))
 	trainer.ask(t, request{Version: version, Width: 20, Height: 4, Large: true})
@@ -100,6 +100,30 @@ func TestFollowers(t *testing.T) {
 	s.Close()
 	assert.Equal(t, "ended: the bench has ended", trainer.next(t))
 	assert.Equal(t, "ended: the bench has ended", class.next(t))
+}
+
+// While the truth is locked nobody gets it, and the follower says so also where nothing else has changed.
+func TestLockedTruth(t *testing.T) {
+	t.Parallel()
+	s := serve(t)
+	hints := &screen{paint: page.NewPaint(page.Colours{})}
+	trainer := connect(t, s, request{Version: version, Width: 80, Height: 3, Truth: true})
+	for _, locked := range []bool{true, false, true} {
+		s.Show(drawing("riddle 7"), locked)
+		msg, ok := (<-trainer.got).(frame)
+		require.True(t, ok)
+		trainer.page = msg.draw(trainer.page, false)
+		hints.Update(msg)
+		assert.Equal(t, !locked, strings.Contains(trainer.page.Text(), "•truth"))
+		assert.Equal(t, locked, strings.Contains(hints.text, "truth with the answer"))
+	}
+	class := connect(t, s, wish(false))
+	for _, locked := range []bool{true, false} {
+		s.Show(drawing("riddle 7"), locked)
+		msg, ok := (<-class.got).(frame)
+		require.True(t, ok)
+		assert.Equal(t, locked, msg.Locked)
+	}
 }
 
 // A follower that does not read, goes, or talks another language does not keep the bench from showing and ending.
@@ -116,7 +140,7 @@ func TestBadFollowers(t *testing.T) {
 			t.Cleanup(func() { _ = conn.Close() })
 		}
 	}
-	s.Show(drawing("still there"))
+	s.Show(drawing("still there"), false)
 	assert.Contains(t, connect(t, s, wish(false)).next(t), "still there")
 	s.Close()
 }

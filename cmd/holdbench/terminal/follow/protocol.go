@@ -53,6 +53,7 @@ type frame struct {
 	Width   int    `json:"width"`
 	Height  int    `json:"height"`
 	Rows    []row  `json:"rows,omitempty"`
+	Locked  bool   `json:"truth_locked,omitempty"` // nobody sees the truth now
 	End     string `json:"end,omitempty"`
 }
 

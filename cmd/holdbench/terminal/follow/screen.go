@@ -82,13 +82,14 @@ func readFrames(r io.Reader, send func(tea.Msg)) {
 
 // screen is the model of the follower's terminal.
 type screen struct {
-	conn  net.Conn
-	paint *page.Paint
-	wants request
-	page  *page.Page
-	text  string
-	ended string
-	err   error
+	conn   net.Conn
+	paint  *page.Paint
+	wants  request
+	page   *page.Page
+	text   string
+	locked bool // the bench shows the truth to nobody
+	ended  string
+	err    error
 }
 
 func (s *screen) Init() tea.Cmd { return nil }
@@ -103,6 +104,7 @@ func (s *screen) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case tea.KeyMsg:
 		return s, s.onKey(msg)
 	case frame:
+		s.locked = msg.Locked
 		s.page = msg.draw(s.page, s.wants.ASCII)
 		s.text = s.page.ANSI(s.paint) + "\n" + s.hints()
 	case benchEnded:
@@ -143,7 +145,11 @@ func (s *screen) ask() tea.Cmd {
 func (s *screen) hints() string {
 	p := page.New(s.page.W(), 1, s.wants.ASCII)
 	x := p.Area().Text(1, 0, page.Strong, "follows the bench, read-only")
-	for _, k := range [][2]string{{"h", "truth on, off"}, {"L", "large on, off"}, {"q", "leave"}} {
+	truth := "truth on, off"
+	if s.locked {
+		truth = "truth with the answer"
+	}
+	for _, k := range [][2]string{{"h", truth}, {"L", "large on, off"}, {"q", "leave"}} {
 		x = p.Area().Text(x+2, 0, page.Key, k[0])
 		x = p.Area().Text(x+1, 0, page.Faint, k[1])
 	}

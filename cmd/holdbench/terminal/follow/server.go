@@ -15,6 +15,12 @@ import (
 // Drawing draws what the bench shows at one moment, for anybody at any time: it holds nothing that changes.
 type Drawing func(a page.Area, truth, large bool)
 
+// moment is what the bench shows at one.
+type moment struct {
+	draw   Drawing
+	locked bool // nobody sees the truth
+}
+
 const (
 	mostFollowers = 8
 	interval      = 100 * time.Millisecond // from one frame to the next, as more is not seen beside a speaker
@@ -24,7 +30,7 @@ const (
 // Server serves what the bench shows. Followers are served beside the bench, which waits for none of them.
 type Server struct {
 	listener net.Listener
-	shown    atomic.Pointer[Drawing]
+	shown    atomic.Pointer[moment]
 	places   chan struct{} // one for each follower
 	group    sync.WaitGroup
 	ctx      context.Context //nolint:containedctx // ended by Close
@@ -52,8 +58,8 @@ func Serve(ctx context.Context, address string) (*Server, error) {
 // Address is where it listens.
 func (s *Server) Address() string { return s.listener.Addr().String() }
 
-// Show takes what the bench shows now.
-func (s *Server) Show(d Drawing) { s.shown.Store(&d) }
+// Show takes what the bench shows now, and whether its truth is locked, which followers tell.
+func (s *Server) Show(d Drawing, locked bool) { s.shown.Store(&moment{d, locked}) }
 
 // Close tells the followers that the bench has ended, and waits until they are told or given up.
 func (s *Server) Close() {
@@ -133,20 +139,23 @@ func readRequests(conn net.Conn, wanted chan request) {
 type follower struct {
 	conn  net.Conn
 	wants request
-	drawn *Drawing // that the page has
+	drawn *moment // that the page has
 	page  *page.Page
+	told  bool // that the truth is locked
 }
 
 // update sends what has changed since the last frame.
-func (f *follower) update(d *Drawing) error {
-	if d == nil || d == f.drawn || f.wants.Version == 0 {
+func (f *follower) update(m *moment) error {
+	if m == nil || m == f.drawn || f.wants.Version == 0 {
 		return nil
 	}
 	now := page.New(f.wants.Width, f.wants.Height, f.wants.ASCII)
-	(*d)(now.Area(), f.wants.Truth, f.wants.Large)
+	m.draw(now.Area(), f.wants.Truth && !m.locked, f.wants.Large)
 	change := changed(f.page, now)
-	f.drawn, f.page = d, now
-	if len(change.Rows) == 0 {
+	change.Locked = m.locked
+	same := len(change.Rows) == 0 && m.locked == f.told
+	f.drawn, f.page, f.told = m, now, m.locked
+	if same {
 		return nil
 	}
 	return f.send(change)

@@ -50,6 +50,8 @@ type Bench struct {
 
 	// Served is the address where followers find the screen; empty if it is not served.
 	Served string
+	// ServesTruth is whether followers see the truth of a riddle, too; then no answer is kept.
+	ServesTruth bool
 	// NextFrame asks for the next [Frame] of a run that plays.
 	NextFrame func() tea.Cmd
 }
@@ -160,7 +162,7 @@ func (b *Bench) scene() *view.Scene {
 		Truth: !b.truthHidden(), Tab: b.show.tab, Changed: b.changed,
 		Notice: b.notice.Text, Bad: b.notice.Bad,
 	}
-	s.Served = b.Served
+	s.Served, s.ServedTruth = b.Served, b.ServesTruth
 	if b.RealTime != nil && b.live() {
 		s.RealTime = b.RealTime()
 	}

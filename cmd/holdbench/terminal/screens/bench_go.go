@@ -8,6 +8,7 @@ import (
 	"github.com/charmbracelet/bubbles/key"
 	tea "github.com/charmbracelet/bubbletea"
 
+	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/scenarios"
 	"holdbench/sim"
 	"holdbench/sim/training"
@@ -175,6 +176,9 @@ func (b *Bench) openRiddle() tea.Cmd {
 	}
 	r := newRiddle(b.worker, b.nominalCase(), b.Answers, b.riddlesBefore)
 	r.level = b.riddleLevel
+	if b.ServesTruth {
+		r.log, r.kept = nil, passage{page.Faint, 2, "No result is kept, as followers of this bench see the truth during a riddle (--serve-truth)."}
+	}
 	return Send(Open{r})
 }
 

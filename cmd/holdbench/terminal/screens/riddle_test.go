@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbench/cmd/holdbench/internal/caution"
+	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/cmd/holdbench/terminal/player"
 	"holdbench/cmd/holdbench/terminal/view"
 	"holdbench/sim"
@@ -735,4 +736,37 @@ func TestAbortIsKept(t *testing.T) {
 	}
 	got := training.NewTally(list)
 	assert.Equal(t, []any{1, 1, 1, 0.0}, []any{got.Answers, got.Repeated, got.Aborted, got.Points})
+}
+
+// Nobody follows the truth of a riddle before the answer, unless the bench was told to serve it; then no result is kept.
+func TestTruthOfARiddleIsNotFollowed(t *testing.T) {
+	t.Parallel()
+	for _, serves := range []bool{false, true} {
+		d := newDesk(t, "healthy-down-and-up")
+		kept := 0
+		d.bench.ServesTruth = serves
+		d.bench.Answers = &AnswerLog{File: "class.jsonl", Append: func(string, []byte) error { kept++; return nil }}
+		followed := func() string {
+			p := page.New(200, 60, false)
+			d.bench.Snapshot()(p.Area(), true, false)
+			return p.Text()
+		}
+		d.press("end")
+		assert.Contains(t, followed(), "•")
+		d.press("b", "1", "3")
+		b := d.top().(*riddleScreen)
+		d.post(keyOf("enter"))
+		d.pending = nil
+		d.send(drawn{of: b, riddle: riddleOf(t, 13)})
+		d.press("end")
+		assert.Equal(t, serves, strings.Contains(followed(), "•"))
+		assert.Equal(t, serves, strings.Contains(followed(), setText(b.riddle)))
+		assert.Equal(t, !serves, d.bench.TruthLocked())
+		d.press("enter", "enter", "enter")
+		got := revealed(d, b)
+		assert.Equal(t, serves, strings.Contains(got, "No result is kept"))
+		assert.Equal(t, serves, kept == 0)
+		assert.Contains(t, followed(), "•", "with the answer")
+		assert.False(t, d.bench.TruthLocked())
+	}
 }

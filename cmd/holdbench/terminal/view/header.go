@@ -230,5 +230,8 @@ func (g *stage) served(width int) string {
 	if at := strings.LastIndex(address, ":"); at > 0 && width < mediumWidth {
 		address = "port " + address[at+1:]
 	}
+	if g.ServedTruth {
+		return "truth served on " + address
+	}
 	return "served on " + address
 }

@@ -89,7 +89,10 @@ func (l *large) drawTabs(a page.Area, chosen LargeView) {
 		x = a.Text(x, 0, role, text)
 	}
 	var marks []string
-	if l.Served != "" {
+	switch {
+	case l.Served != "" && l.ServedTruth:
+		marks = append(marks, "truth served")
+	case l.Served != "":
 		marks = append(marks, "served")
 	}
 	if !l.Truth {

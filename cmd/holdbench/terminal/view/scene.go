@@ -36,13 +36,15 @@ type Scene struct {
 	Speed   float64 // simulated over real time
 	// RealTime is how punctual a run is in which a controller takes part in real time; empty without.
 	RealTime string
-	Served   string  // where followers find this screen; empty if it is not served
-	SpanS    float64 // width of the curves, 0 for the whole run
-	Truth    bool    // whether the truth is shown
-	Tab      Tab     // the tab shown where there is no room for all
-	Changed  bool    // something was done that is not kept
-	Notice   string
-	Bad      bool // the notice is about something that failed
+	Served   string // where followers find this screen; empty if it is not served
+
+	ServedTruth bool    // followers see the truth of a riddle, too
+	SpanS       float64 // width of the curves, 0 for the whole run
+	Truth       bool    // whether the truth is shown
+	Tab         Tab     // the tab shown where there is no room for all
+	Changed     bool    // something was done that is not kept
+	Notice      string
+	Bad         bool // the notice is about something that failed
 }
 
 // Tab is what shares one place on a small screen.

@@ -132,5 +132,10 @@ func TestServed(t *testing.T) {
 		s.Served = "127.0.0.1:4100"
 		assert.Regexp(t, "served on (127.0.0.1:|port )4100", draw(small))
 		assert.Contains(t, draw(large), "served")
+		assert.NotContains(t, draw(small)+draw(large), "truth served")
+		s.ServedTruth = true
+		assert.Contains(t, draw(small), "truth served on")
+		assert.Contains(t, draw(large), "truth served")
+		s.ServedTruth = false
 	}
 }
