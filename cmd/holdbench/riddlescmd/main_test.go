@@ -22,8 +22,8 @@ func TestMain(m *testing.M) { program().Main(m) }
 
 func TestExamples(t *testing.T) {
 	program().Examples(t, "riddles", []clitest.Example{
-		{Line: "holdbench riddles --number 2 --seed 101 --answers answers.txt", Prints: []string{`^Find the fault: rig pane-hoist`, `^  1  seed 101 +cause  ___`, `^  2  seed 102 +cause  ___`}},
-		{Line: "holdbench riddles healthy-down --level mild --number 1", Prints: []string{`level mild$`, `^  1  seed 1 +cause  ___`}},
+		{Line: "holdbench riddles --number 2 --seed 101 --answers answers.txt", Prints: []string{`^Find the fault: rig pane-hoist`, `^Name: ___`, `^  1  seed 101$`, `^  2  seed 102$`, `^     cause +___`, `^     seen by +___`}},
+		{Line: "holdbench riddles healthy-down --level mild --number 1", Prints: []string{`level mild$`, `^  1  seed 1$`}},
 	})
 	text, err := os.ReadFile("answers.txt")
 	require.NoError(t, err)
@@ -41,7 +41,8 @@ func TestExamples(t *testing.T) {
 // The page for print has a row for each riddle and nothing of the answers.
 func TestPageForPrint(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "sheet.html")
-	got := program().Invoke(t.Context(), "riddles", "--number", "1", "--seed", "101", "--out", path)
+	answers := filepath.Join(t.TempDir(), "answers.HTML")
+	got := program().Invoke(t.Context(), "riddles", "--number", "1", "--seed", "101", "--out", path, "--answers", answers)
 	require.Equal(t, command.ExitOK, got.Code, got.Stderr)
 	assert.Empty(t, got.Stdout)
 	html, err := os.ReadFile(path)
@@ -53,6 +54,10 @@ func TestPageForPrint(t *testing.T) {
 	r, err := training.Draw(t.Context(), c, training.One, 101)
 	require.NoError(t, err)
 	assert.NotContains(t, string(html), r.Truth.Name())
+	html, err = os.ReadFile(answers)
+	require.NoError(t, err)
+	assert.Contains(t, string(html), "<h2>1. Seed 101: "+r.Truth.Name()+"</h2>")
+	assert.Equal(t, 5, strings.Count(string(html), "<p>Not "))
 }
 
 func TestPageIsKept(t *testing.T) { program().Pages(t, "riddles --help") }
@@ -66,6 +71,8 @@ func TestWrongUse(t *testing.T) {
 		"--seed -1":                            `--seed`,
 		"a b":                                  `takes one scenario at most; found 2: a b`,
 		"no-such":                              `no-such`,
+		"--out a.pdf":                          `--out is "a.pdf"; must end in .html or .txt`,
+		"--answers a":                          `--answers is "a"; must end in .html or .txt`,
 		"--out " + same + " --answers " + same: `is the file of --answers, too; must be another one`,
 	} {
 		got := program().Invoke(t.Context(), append([]string{"riddles"}, strings.Fields(args)...)...)
@@ -73,4 +80,18 @@ func TestWrongUse(t *testing.T) {
 		assert.Contains(t, got.Stderr, wants, args)
 	}
 	assert.NoFileExists(t, same)
+}
+
+// A sheet of level two has room for both causes and both remedies, and its command keeps the results.
+func TestSheetOfTwoFaults(t *testing.T) {
+	s := &sheet{Reference: "healthy-down", Level: training.Two, Riddles: []*training.Riddle{{Seed: 7}}}
+	var text strings.Builder
+	require.NoError(t, s.write(&text, false))
+	for _, cell := range []string{"cause 1", "cause 2", "remedy 1", "remedy 2", "seen by", "points"} {
+		assert.Contains(t, text.String(), "     "+cell)
+	}
+	assert.Contains(t, strings.Join(strings.Fields(text.String()), " "), "holdbench --scenario healthy-down --player NAME --results FILE.jsonl")
+	for line := range strings.Lines(text.String()) {
+		assert.LessOrEqual(t, len(line), textWidth+1)
+	}
 }

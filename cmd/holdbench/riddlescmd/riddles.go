@@ -48,7 +48,7 @@ and what speaks against each wrong cause.`, levelsText()),
 	flags.IntVar(&f.number, "number", 10, "`NUMBER` of riddles")
 	flags.Uint64Var(&f.seed, "seed", 1, "first seed `NUMBER`; greater ones follow")
 	flags.StringVar(&f.out, "out", "", "write the sheet to `FILE` .html or .txt")
-	flags.StringVar(&f.answers, "answers", "", "write the answers to `FILE` as text")
+	flags.StringVar(&f.answers, "answers", "", "write the answers to `FILE` .html or .txt")
 	command.Bound(c, "number", 1, mostRiddles)
 	var levels []string
 	for _, row := range training.Levels() {
@@ -58,7 +58,7 @@ and what speaks against each wrong cause.`, levelsText()),
 	command.Complete(c, "number", cobra.NoFileCompletions)
 	command.Complete(c, "seed", cobra.NoFileCompletions)
 	command.Complete(c, "out", command.CompleteFiles("html", "txt"))
-	command.Complete(c, "answers", command.CompleteFiles("txt"))
+	command.Complete(c, "answers", command.CompleteFiles("html", "txt"))
 	a.AddReach(c)
 	return c
 }
@@ -83,13 +83,18 @@ func riddles(a *command.App, c *cobra.Command, args []string, f *riddlesFlags) e
 	if err != nil {
 		return command.WrongUse(c, "--level: %w", err)
 	}
+	for _, o := range []struct{ flag, file string }{{"out", f.out}, {"answers", f.answers}} {
+		if o.file != "" && !isHTML(o.file) && strings.ToLower(filepath.Ext(o.file)) != ".txt" {
+			return command.WrongUse(c, "--%s is %q; must end in .html or .txt", o.flag, o.file)
+		}
+	}
 	reference := command.Demo
 	if len(args) > 0 {
 		reference = args[0]
 	}
 	outputs, err := files.OpenOutputs(a.Stdout,
-		files.Output[*sheet]{Path: f.out, Write: func(w io.Writer, s *sheet) error { return s.write(w, strings.ToLower(filepath.Ext(f.out)) == ".html") }},
-		files.Output[*sheet]{Path: f.answers, Write: func(w io.Writer, s *sheet) error { _, err := io.WriteString(w, s.answers()); return err }})
+		files.Output[*sheet]{Path: f.out, Write: func(w io.Writer, s *sheet) error { return s.write(w, isHTML(f.out)) }},
+		files.Output[*sheet]{Path: f.answers, Write: func(w io.Writer, s *sheet) error { return s.writeAnswers(w, isHTML(f.answers)) }})
 	if err != nil {
 		return err
 	}
@@ -103,6 +108,9 @@ func riddles(a *command.App, c *cobra.Command, args []string, f *riddlesFlags) e
 	}
 	return a.Printed(func(w io.Writer) error { return s.write(w, false) })
 }
+
+// isHTML is whether a file is to be a page, by its ending.
+func isHTML(file string) bool { return strings.ToLower(filepath.Ext(file)) == ".html" }
 
 // draw draws the riddles.
 func (s *sheet) draw(ctx context.Context, a *command.App, seed uint64, number int) error {

@@ -23,9 +23,17 @@ const textWidth = 80
 
 // HowTo says what to do.
 func (s *sheet) HowTo() string {
-	return fmt.Sprintf("Open the bench with: holdbench --scenario %s. Press b, choose level %s with the arrows, type the seed, press enter. "+
-		"Examine the run; %d further runs are free. Press enter to name the cause and the remedy. Results go to the file of --results, with the name of --player.",
+	return fmt.Sprintf("Open the bench with: holdbench --scenario %s --player NAME --results FILE.jsonl, with your name and the file that the trainer collects. Press b, choose level %s with the arrows, type the seed, press enter. "+
+		"Examine the run; %d looks are free: further runs, the nominal run behind it, comparisons with it. Press enter to name the cause and the remedy.",
 		s.Reference, s.Level, training.FreeLooks)
+}
+
+// cells are what a player fills in for each riddle: of two faults both causes and remedies.
+func (s *sheet) cells() []string {
+	if s.Level == training.Two {
+		return []string{"cause 1", "cause 2", "remedy 1", "remedy 2", "seen by", "points"}
+	}
+	return []string{"cause", "remedy", "seen by", "points"}
 }
 
 // Caution is that of every riddle.
@@ -37,10 +45,13 @@ func (s *sheet) write(w io.Writer, html bool) error {
 		return template.Must(template.New("sheet").Parse(sheetHTML)).Execute(w, s)
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "Find the fault: rig %s, %s, level %s\n\n", s.Rig, s.Sequence, s.Level)
+	fmt.Fprintf(&b, "Find the fault: rig %s, %s, level %s\nName: ______________________\n\n", s.Rig, s.Sequence, s.Level)
 	b.WriteString(page.Paragraph(s.HowTo(), "", textWidth) + "\n")
 	for i, r := range s.Riddles {
-		fmt.Fprintf(&b, "%3d  seed %-8d  cause  ____________________________________\n%21s remedy ____________________________________   points ____\n\n", i+1, r.Seed, "")
+		fmt.Fprintf(&b, "%3d  seed %d\n", i+1, r.Seed)
+		for _, cell := range s.cells() {
+			fmt.Fprintf(&b, "     %-9s ____________________________________________________\n\n", cell)
+		}
 	}
 	b.WriteString(page.Paragraph("! "+caution.Whole, "", textWidth))
 	_, err := io.WriteString(w, b.String())
@@ -77,24 +88,74 @@ tr { break-inside: avoid }
 </html>
 `
 
-// answers are those of all riddles, for the teacher.
-func (s *sheet) answers() string {
-	var b strings.Builder
-	fmt.Fprintf(&b, "Answers: rig %s, %s, level %s\n", s.Rig, s.Sequence, s.Level)
+// answer is that of one riddle, for the teacher.
+type answer struct {
+	Number int
+	Seed   uint64
+	Truth  string
+	Lines  []string
+}
+
+// Answers are those of all riddles.
+func (s *sheet) Answers() []answer {
+	var list []answer
 	for i, r := range s.Riddles {
-		fmt.Fprintf(&b, "\n%3d  seed %d: %s\n", i+1, r.Seed, r.Truth.Name())
-		line := func(text string) { b.WriteString(page.Paragraph(text, "     ", textWidth)) }
+		a := answer{Number: i + 1, Seed: r.Seed, Truth: r.Truth.Name()}
 		for _, f := range r.Truth {
-			line("As a flag of holdbench run: --fault " + f.String())
+			a.Lines = append(a.Lines, "As a flag of holdbench run: --fault "+f.String())
 		}
-		line(r.Truth.What())
-		line("Remedy: " + r.Truth.Remedy())
-		line(r.Visible.Text("in the nominal run", "in this run"))
+		a.Lines = append(a.Lines, r.Truth.What(), "Remedy: "+r.Truth.Remedy(), r.Visible.Text("in the nominal run", "in this run"))
 		for _, c := range r.Causes {
 			if c.Case != nil {
-				line("Not " + c.Name + ": " + c.Why)
+				a.Lines = append(a.Lines, "Not "+c.Name+": "+c.Why)
 			}
 		}
+		list = append(list, a)
 	}
-	return b.String()
+	return list
 }
+
+func (s *sheet) writeAnswers(w io.Writer, html bool) error {
+	if html {
+		return template.Must(template.New("answers").Parse(answersHTML)).Execute(w, s)
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "Answers: rig %s, %s, level %s\n", s.Rig, s.Sequence, s.Level)
+	for _, a := range s.Answers() {
+		fmt.Fprintf(&b, "\n%3d  seed %d: %s\n", a.Number, a.Seed, a.Truth)
+		for _, line := range a.Lines {
+			b.WriteString(page.Paragraph(line, "     ", textWidth))
+		}
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+const answersHTML = `<!DOCTYPE html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<title>Answers</title>
+<style>
+@page { size: A4; margin: 18mm }
+body { font: 11pt/1.4 sans-serif; max-width: 180mm; margin: 1em auto }
+section { break-inside: avoid }
+h2 { font-size: 12pt; margin-bottom: 0 }
+p { margin: .3em 0 }
+</style>
+</head>
+<body>
+<h1>Answers</h1>
+<p>Rig {{.Rig}}, {{.Sequence}}, level {{.Level}}.</p>
+{{- range .Answers}}
+<section>
+<h2>{{.Number}}. Seed {{.Seed}}: {{.Truth}}</h2>
+{{- range .Lines}}
+<p>{{.}}</p>
+{{- end}}
+</section>
+{{- end}}
+<p>{{.Caution}}</p>
+</body>
+</html>
+`
