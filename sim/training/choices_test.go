@@ -85,6 +85,7 @@ func TestManyRiddles(t *testing.T) {
 				requireProven(t, r)
 				requireFigures(t, d, r)
 				requireOfLevel(t, d, r)
+				requireFound(t, r)
 				if seed <= withAnswers {
 					r, err := Draw(t.Context(), c, row.Level, seed)
 					require.NoError(t, err)

@@ -22,8 +22,11 @@ type Riddle struct {
 	Visible  Visibility        // against the nominal run
 	Beyond   []Visibility      // with two faults: against the run with the first alone, and with the second alone
 	Clues    []Clue            // the earliest first
+	Found    []Finding         // who reacted in the run of the case, the earliest first; nil if nobody did
 	Causes   []Choice          // the true one among them; of two faults the six pairs of four
 	Remedies []Choice          // the right one among them
+
+	ended string // how the run of the case ended
 }
 
 // Choice is one of the answers.
@@ -177,5 +180,6 @@ func (d *drawing) riddleOf(truth Hypothesis, c *sim.Case, run *Recording, visibl
 	c.Scenario.Teaches, c.Scenario.Remedy = "", ""
 	return &Riddle{
 		Seed: d.seed, Level: d.level, Nominal: d.nominal, Truth: truth, Case: c, Data: truth.data(d.nominal), Visible: *visible, Clues: d.healthy.clues(run),
+		Found: findings(d.healthy.Recording, run), ended: endedText(d.healthy.Recording, run),
 	}
 }

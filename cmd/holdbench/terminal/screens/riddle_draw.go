@@ -98,7 +98,12 @@ func (r *riddleScreen) revelation() []passage {
 		}
 		list = append(list, passage{page.Strong, 2, name}, passage{page.Plain, 5, c.Why})
 	}
-	return append(list, passage{}, passage{page.Faint, 0, answer.Truth.DetectedBy()}, passage{}, passage{page.Caution, 0, "! " + caution.Whole})
+	list = append(list, passage{}, passage{page.Heading, 0, "who found it"})
+	for _, text := range answer.FoundText() {
+		list = append(list, passage{page.Plain, 2, text})
+	}
+	list = append(list, passage{}, passage{page.Heading, 0, "what can find it"}, passage{page.Faint, 2, answer.Truth.DetectedBy()})
+	return append(list, passage{}, passage{page.Caution, 0, "! " + caution.Whole})
 }
 
 // seen is by which signals the faults are to be seen.
