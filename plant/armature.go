@@ -1,5 +1,7 @@
 package plant
 
+import "math"
+
 // armature is the engagement e of a brake over time: 0 is open, 1 is closed. With the times as
 // makers give them,
 //
@@ -15,7 +17,7 @@ type armature struct {
 	closing  bool    // it closes or is closed
 	powered  bool    // the coil has its voltage
 	from     float64 // e at the start of the present command
-	since    float64 // s, time since the present command
+	since    float64 // s, time since the present command; infinite once it has settled and other times have come
 	settled  bool    // e has reached its final value
 	delay    float64 // s, t11 or t21 of the present command
 	reported bool    // the switch of the brake senses a closed brake
@@ -116,6 +118,19 @@ func (b *brake) obey(st *BrakeState, closed bool) {
 		closing: closing, powered: powered, from: b.at(&b.times, 0), reported: b.reported,
 		delay: delay * st.BrakeGapMM / b.disc.newGap,
 	}
+}
+
+// retime gives a brake other times. They are those of ways that are still to come: an armature that has settled stays
+// where it is, and one that is on its way goes on from there.
+func (b *brake) retime(times brakeTimes) {
+	moves := b.since > b.delay && (times.rise != b.times.rise || times.fall != b.times.fall)
+	switch {
+	case b.settled:
+		b.since = math.Inf(1)
+	case moves && !math.IsInf(b.since, 1):
+		b.from, b.since = b.at(&b.times, 0), b.delay
+	}
+	b.times = times
 }
 
 // engagement is e at a time ahead in s; a settled brake needs no calculation.

@@ -73,7 +73,8 @@ func (b *brake) reload(st *BrakeState, r *Brake, tick time.Duration, inertia flo
 	if r.SlidingNM == 0 {
 		b.curve.sliding = r.StaticNM
 	}
-	b.times, b.coil = timesOf(r), coilOf(r)
+	b.retime(timesOf(r))
+	b.coil = coilOf(r)
 	b.disc = frictionDiscOf(r, tick)
 	b.yields = tick.Seconds() / (2 * inertia)
 	b.settled, b.obeyed, b.rest = false, false, notAtRest

@@ -91,6 +91,63 @@ func TestBothDelaysGrowWithTheGap(t *testing.T) {
 	}
 }
 
+// Other times, set while the armature lies still, move nothing: they are those of the next way. After release_time has
+// become 360 ms it falls by 0.0025 a millisecond, after rise_time has become 180 ms it rises by 0.005.
+func TestOtherTimesMoveNoSettledArmature(t *testing.T) {
+	const ms = time.Millisecond
+	slow := func(p *Plant) {
+		b := &p.Rig().Brake
+		b.ResponseDelay, b.RiseTime, b.ReleaseTime = 50*ms, 180*ms, 360*ms
+		p.Reload()
+	}
+	for _, c := range []struct {
+		name   string
+		closed bool // when the times change
+		wait   time.Duration
+		legs   []leg
+	}{
+		{"Open", false, 45 * ms, []leg{{false, 60 * ms, 0}, {true, 50 * ms, 0}, {true, 100 * ms, 0.5}}},
+		{"OpenForLong", false, 2000 * ms, []leg{{false, 500 * ms, 0}, {true, 50 * ms, 0}, {true, 100 * ms, 0.5}}},
+		{"Closed", true, 60 * ms, []leg{{true, 60 * ms, 1}, {false, 100 * ms, 0.75}}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			p := New(timedRig(), 1)
+			run(p, Command{Mode: Hold, CloseBrake: true}, 60*ms)
+			run(p, Command{Mode: Hold, CloseBrake: c.closed}, c.wait)
+			was, reported := p.State().Engagement, p.Sample().BrakeClosed
+			slow(p)
+			for range 2 { // a value that has nothing to do with the times may follow
+				for range 40 {
+					p.Step(Command{Mode: Hold, CloseBrake: c.closed})
+					require.InDelta(t, was, p.State().Engagement, 0)
+					require.Equal(t, reported, p.Sample().BrakeClosed)
+				}
+				p.Rig().Brake.Condition = 0.9
+				p.Reload()
+			}
+			for i, l := range c.legs {
+				run(p, Command{Mode: Hold, CloseBrake: l.closed}, l.lasts)
+				require.InDelta(t, l.want, p.State().Engagement, 1e-9, "leg %d", i)
+			}
+		})
+	}
+}
+
+// Other times, set while the armature is on its way, act from there on: 20 ms of opening leave 0.5, and with a
+// release_time of 360 ms another 40 ms take 0.1.
+func TestOtherTimesOnTheWay(t *testing.T) {
+	const ms = time.Millisecond
+	p := New(timedRig(), 1)
+	run(p, Command{Mode: Hold, CloseBrake: true}, 60*ms)
+	run(p, Command{Mode: Hold}, 20*ms)
+	p.Rig().Brake.ReleaseTime = 360 * ms
+	p.Reload()
+	for _, want := range []float64{0.4, 0.3} {
+		run(p, Command{Mode: Hold}, 40*ms)
+		require.InDelta(t, want, p.State().Engagement, 1e-9)
+	}
+}
+
 // With times of a microsecond the brake is closed or open within the tick of the command.
 func TestEngagementWithinATick(t *testing.T) {
 	p := New(bareRig(), 1)
