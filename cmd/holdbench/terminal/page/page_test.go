@@ -216,11 +216,11 @@ func TestASCII(t *testing.T) {
 func TestASCIIKeepsMeaningsApart(t *testing.T) {
 	t.Parallel()
 	for signs, want := range map[string]string{
-		"▸◇▲§▮~•✗■": ">o^?=~!x|", // state, operator, fault, judge, brake, drive, truth, obligation, end
-		"●◉○":       "*@-",       // passed, active, ahead
-		"▶◀⇒◷┃":     "}{&T@",     // goes on, behind, next, a time runs, now
-		"█≠━─":      "#/=-",      // filled, differs, played, to come
-		"╎┊│":       "I;|",       // ceiling, requirement, zero
+		"▸◇▲§▮~•✗■⚠": ">o^?=~!x|W", // state, operator, fault, judge, brake, drive, truth, obligation, end, alarm
+		"●◉○":        "*@-",        // passed, active, ahead
+		"▶◀⇒◷┃":      "}{&T@",      // goes on, behind, next, a time runs, now
+		"█≠━─":       "#/=-",       // filled, differs, played, to come
+		"╎┊│":        "I;|",        // ceiling, requirement, zero
 	} {
 		p := page.New(20, 1, true)
 		p.Area().Text(0, 0, page.Plain, signs)

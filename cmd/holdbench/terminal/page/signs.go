@@ -88,7 +88,7 @@ type asciiRow struct {
 // product sign of ISO 80000-1; ± becomes '~' since a '+' would say something else. A sign of the
 // bench that means something by itself has a replacement that nothing else beside it has. The
 // kinds of events have those of the timeline that is printed without the bench.
-func asciiRows() [36]asciiRow {
+func asciiRows() [37]asciiRow {
 	return [...]asciiRow{
 		{'.', "·▁░▎▍"},
 		{'-', "−–—‐‑▃▬↔○"}, // ○ lies ahead
@@ -107,7 +107,8 @@ func asciiRows() [36]asciiRow {
 		{'=', "▄▮▯≡"},
 		{'+', "▅✓✔"},
 		{'*', "▆●◆★∗"}, // ● is past
-		{'!', "•⚠¡"},
+		{'!', "•¡"},    // truth
+		{'W', "⚠"},     // warns of an alarm
 		{'%', "▓‰"},
 		{'x', "✗✘×"},
 		{'o', "◇◦□◯ºΩ"},

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"math"
 	"strconv"
 	"strings"
 
@@ -80,6 +81,16 @@ func Width(s string) int {
 func Cut(s string, width int) string {
 	s, _, _ = strings.Cut(s, "\n")
 	return ansi.Truncate(drawable(s, width), max(width, 0), "…")
+}
+
+// FourDigits writes a number in four digits, or in all that it has before its point: a power of ten beside a limit is
+// read by nobody.
+func FourDigits(x float64) string {
+	const digits, whole, readable = 4, 1e3, 1e15
+	if size := math.Abs(x); size >= whole && size < readable {
+		return strconv.FormatFloat(x, 'f', 0, 64)
+	}
+	return strconv.FormatFloat(x, 'g', digits, 64)
 }
 
 // Counted is a number of things: 1 fault, 2 faults.

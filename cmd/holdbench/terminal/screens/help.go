@@ -35,7 +35,7 @@ func helpSigns() []passage {
 		{page.Heading, 0, "What the screen shows"},
 		{page.Plain, 0, "One run of a rig, its sequence and its judge. Transitions are shown with their conditions and the values that the sequence reads: " +
 			"✓\u00a0met, ✗\u00a0not met. A transition is ✓ when it fires now, ◷ while only its time runs, ✗ otherwise; ⇒ is the next one expected. " +
-			"•\u00a0marks truth, which only the plant knows; ≠\u00a0marks where a measured value differs from it. " +
+			"•\u00a0marks truth, which only the plant knows; ≠\u00a0marks where a measured value differs from it; ⚠\u00a0stands before an alarm. " +
 			"Events: ▸\u00a0state, ◇\u00a0operator, ▲\u00a0fault, §\u00a0judge, ▮\u00a0brake, ~\u00a0drive, •\u00a0truth, ✗\u00a0broken obligation, ■\u00a0end. " +
 			"Curves: m motor torque, b brake torque, c brake capacity, d demanded torque, p measured position, l load position, " +
 			"e earlier run, n nominal run without faults. Torque bars: [ ] capacity of the brake now, ( ) capacity that counts: closed, at rest, and lasting, ┊ required test torque, ╎ ceiling. " +

@@ -2,7 +2,6 @@ package screens
 
 import (
 	"slices"
-	"strconv"
 
 	"holdbench/cmd/holdbench/terminal/page"
 )
@@ -45,7 +44,7 @@ func readTime(text, none string) string {
 	case d == 0:
 		return none
 	default:
-		return strconv.FormatFloat(d.Seconds(), 'g', 4, 64) + " s"
+		return page.FourDigits(d.Seconds()) + " s"
 	}
 }
 

@@ -141,7 +141,7 @@ func (s *setting) evaluated(c *sim.Case) string {
 	if written, err := strconv.ParseFloat(p.Written(), 64); err == nil && written == p.Number {
 		return ""
 	}
-	return withUnit(strconv.FormatFloat(p.Number, 'g', 4, 64), s.unit)
+	return withUnit(page.FourDigits(p.Number), s.unit)
 }
 
 // origin says where a value comes from and what it was.

@@ -53,7 +53,7 @@ func timing(c *sequence.Condition) string {
 // countdown is the rest of a time; one that does not run takes less room.
 func countdown(left, whole time.Duration) string {
 	if left == whole {
-		return strconv.FormatFloat(whole.Seconds(), 'g', 4, 64) + " s"
+		return page.FourDigits(whole.Seconds()) + " s"
 	}
 	return fixed(left.Seconds(), 6, 3) + " s"
 }

@@ -54,21 +54,23 @@ func (g *stage) drawName(a page.Area) {
 // drawState draws the second row: the state of the run from the left, its outcome from the
 // right. Parts without room are left out, the least important first.
 func (g *stage) drawState(a page.Area) {
+	const gap = 2
 	room := a.W()
-	if out := g.outcome(); len(out) > 0 {
-		at := max(room-length(out), 0)
+	if out := g.outcomeIn(room - gap - length(g.pace())); len(out) > 0 {
+		out = cut(out, room)
+		at := room - length(out)
 		words(a, at, 1, out...)
-		room = at - 2
+		room = at - gap
 	}
 	x := 0
 	for i, part := range g.progress(room) {
-		if i > 0 && x+2+length(part) > room {
+		if i > 0 && x+gap+length(part) > room {
 			continue
 		}
 		if i > 0 {
-			x += 2
+			x += gap
 		}
-		x = words(a, x, 1, part...)
+		x = words(a, x, 1, cut(part, room-x)...)
 	}
 }
 
@@ -78,6 +80,21 @@ func length(parts []word) int {
 		n += page.Width(p.text)
 	}
 	return n
+}
+
+// cut is as much of a row of words as a width has room for.
+func cut(parts []word, width int) []word {
+	list := make([]word, 0, len(parts))
+	for _, p := range parts {
+		if page.Width(p.text) > width {
+			p.text = page.Cut(strings.TrimRight(p.text, " "), max(width, 0))
+		}
+		if p.text != "" {
+			list = append(list, p)
+		}
+		width -= page.Width(p.text)
+	}
+	return list
 }
 
 // progress are the parts of the second row, the most important first.
@@ -182,7 +199,7 @@ func (g *stage) pace() []word {
 }
 
 func speedText(speed float64) string {
-	return strconv.FormatFloat(speed, 'g', 4, 64) + "×"
+	return page.FourDigits(speed) + "×"
 }
 
 // clock is the time of the cursor, and that of the run where the cursor is behind.
@@ -191,6 +208,20 @@ func (g *stage) clock() []word {
 		return []word{{page.Strong, g.seconds(g.nowS)}}
 	}
 	return []word{{page.Strong, g.seconds(g.nowS)}, {page.Caution, " ◀ of " + strings.TrimLeft(g.seconds(g.HeadS), " ")}}
+}
+
+// outcomeIn is the outcome as a width has room for it: without its cause first, then without the verdict, of which
+// the judge has a pane; how it ended and what that was stay.
+func (g *stage) outcomeIn(width int) []word {
+	out := g.outcome()
+	if len(out) == 0 || length(out) <= width {
+		return out
+	}
+	out[0].text, _, _ = strings.Cut(out[0].text, " (")
+	if length(out) > width {
+		out = slices.Delete(out, 1, 2)
+	}
+	return out
 }
 
 // outcome is the result of the run; empty before its end, and where the cursor is before that.

@@ -181,7 +181,7 @@ func fourDigits(text string) string {
 	if err != nil {
 		return text
 	}
-	return strings.TrimSpace(strconv.FormatFloat(x, 'g', 4, 64) + " " + unit)
+	return strings.TrimSpace(page.FourDigits(x) + " " + unit)
 }
 
 // withoutUnits writes both sides of a comparison as numbers alone.

@@ -16,6 +16,8 @@ func TestTermsKeepTheSignal(t *testing.T) {
 	t.Parallel()
 	position := sequence.Term{Text: "abs(position_mm - test_position_mm) <= in_position_mm", Left: "118.69432 mm", Op: "<=", Right: "0.05 mm"}
 	torque := sequence.Term{Text: "-sign(back_mm) * (torque_nm - load_nm) > most_nm", Left: "0.15433 N·m", Op: ">", Right: "1.23 N·m"}
+	uptime := sequence.Term{Text: "uptime_s - tested_at_s > interval_s", Left: "28800.00125 s", Op: ">", Right: "28800 s"}
+	pulses := sequence.Term{Text: "pulses >= 123456", Left: "-123455.5", Op: ">=", Right: "123456"}
 	cause := sequence.Term{Text: "judge_cause == \"position-lost\"", Left: "moved", Op: "==", Right: "position-lost"}
 	flag := sequence.Term{Text: "previous(acknowledge)"}
 	for _, c := range []struct {
@@ -35,6 +37,9 @@ func TestTermsKeepTheSignal(t *testing.T) {
 		{position, 12, "118.7<=0.05"},
 		{torque, 28, "…torque_nm-load… 0.1543>1.23"},
 		{torque, 21, "torque_nm 0.1543>1.23"},
+		{uptime, 40, "uptime_s - tested_at_s 28800 > 28800 s"},
+		{uptime, 33, "uptime_s-tested_at_s 28800>28800"},
+		{pulses, 25, "pulses -123456 >= 123456"},
 		{cause, 34, "judge_cause moved == position-lost"},
 		{cause, 32, "judge_cause moved==position-lost"},
 		{cause, 18, "judge_cause moved"},
