@@ -39,7 +39,7 @@ func TestStateRowAtEveryWidth(t *testing.T) {
 	goBack(t, &back, r)
 	halted, _ := withStop(t, "healthy-down-and-up", stopped)
 	for width := 24; width <= 100; width++ {
-		assert.Regexp(t, `^■ (ended .*|[a-z]*…)  ✗ fail( \(moved\))?( · failed)? · •caught ✗$`, stateRow(s, width), width)
+		assert.Regexp(t, `^■ (ended *.*|[a-z]*…)  ✗ fail( \(moved\))?( · failed)? · •caught ✗$`, stateRow(s, width), width)
 		assert.Regexp(t, `^││ paused    1×`, stateRow(&back, width), width)
 		assert.Regexp(t, `^✗ stopped: line 364`, stateRow(halted, width), width)
 	}
