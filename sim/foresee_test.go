@@ -1,11 +1,15 @@
 package sim_test
 
 import (
+	"bytes"
 	"context"
+	"fmt"
+	"strings"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"holdbench/sim"
 )
@@ -34,14 +38,43 @@ func TestIdleSteps(t *testing.T) {
 		want []string
 	}{
 		"None":       {acted(t, nil, sim.Action{At: s, For: s, Set: button("trigger", true)}, last), nil},
-		"PressAgain": {acted(t, nil, sim.Action{At: s, Set: button("trigger", true)}, sim.Action{At: 2 * s, Set: button("trigger", true)}, last), []string{"script[1].set.'trigger': at 2s trigger is on already, since 1s: the step changes nothing"}},
-		"OffAtStart": {acted(t, nil, sim.Action{At: s, Set: button("estop", false)}, last), []string{"script[0].set.'estop': at 1s estop is off already, from the start: the step changes nothing"}},
+		"PressAgain": {acted(t, nil, sim.Action{At: s, Set: button("trigger", true)}, sim.Action{At: 2 * s, Set: button("trigger", true)}, last), []string{"script[1].set.'trigger': at 2s trigger is on already, since 1s; the step does not change it"}},
+		"OffAtStart": {acted(t, nil, sim.Action{At: s, Set: button("estop", false)}, last), []string{"script[0].set.'estop': at 1s estop is off already, from the start; the step does not change it"}},
 		"ReleasedBefore": {
 			acted(t, nil, sim.Action{At: s, For: 5 * s, Set: button("estop", true)}, sim.Action{At: 2 * s, Set: button("estop", false)}, last),
-			[]string{"script[0].for: at 6s estop is off already, since 2s: the step changes nothing"},
+			[]string{"script[0].for: at 6s estop is off already, since 2s; the end of the step does not change it"},
 		},
 		"WrittenInNoOrder": {acted(t, nil, last, sim.Action{At: 3 * s, Set: button("reset", false)}, sim.Action{At: s, Set: button("reset", true)}), nil},
-		"OfAFault":         {acted(t, []sim.Fault{{At: at(s), Set: set("operator.estop", "true")}}, sim.Action{At: 3 * s, Set: button("estop", false)}, last), nil},
+		"EndsAPress": { // which has no end of its own
+			acted(t, nil, sim.Action{At: 3 * s / 2, Set: button("cancel", true)}, sim.Action{At: 2 * s, For: s / 10, Set: button("cancel", true)}, last), nil,
+		},
+		"EndsAPressEarlier": {
+			acted(t, nil, sim.Action{At: s, For: 5 * s, Set: button("cancel", true)}, sim.Action{At: 2 * s, For: s, Set: button("cancel", true)}, last),
+			[]string{"script[0].for: at 6s cancel is off already, since 3s; the end of the step does not change it"},
+		},
+		"WouldEndAPressLater": {
+			acted(t, nil, sim.Action{At: s, For: 2 * s, Set: button("cancel", true)}, sim.Action{At: 2 * s, For: 4 * s, Set: button("cancel", true)}, last),
+			[]string{"script[1].set.'cancel': at 2s cancel is on already, since 1s, and at 6s it is off already, since 3s; the step does not change it"},
+		},
+		"EndsWithAnother": {
+			acted(t, nil, sim.Action{At: s, For: 2 * s, Set: button("cancel", true)}, sim.Action{At: 2 * s, For: s, Set: button("cancel", true)}, last),
+			[]string{"script[1].set.'cancel': at 2s cancel is on already, since 1s, and at 3s it is off already, since 3s; the step does not change it"},
+		},
+		"TheSameTwice": {
+			acted(t, nil, sim.Action{At: s, For: s, Set: button("cancel", true)}, sim.Action{At: s, For: s, Set: button("cancel", true)}, last),
+			[]string{"script[1].set.'cancel': at 1s cancel is on already, since 1s, and at 2s it is off already, since 2s; the step does not change it"},
+		},
+		"OneOfTwoButtons": {
+			acted(t, nil, sim.Action{At: s, Set: button("cancel", true)}, sim.Action{At: 2 * s, Set: map[string]bool{"cancel": true, "reset": true}}, last),
+			[]string{"script[1].set.'cancel': at 2s cancel is on already, since 1s; the step does not change it"},
+		},
+		"ReleasesForAWhile": { // off already, and on at its end
+			acted(t, nil, sim.Action{At: s, For: s, Set: button("cancel", false)}, last), nil,
+		},
+		"LastsToTheEnd": { // the run goes on until the end of the second one
+			acted(t, nil, sim.Action{At: s, For: 2 * s, Set: button("cancel", true)}, sim.Action{At: 2 * s, For: 28 * s, Set: button("cancel", true)}), nil,
+		},
+		"OfAFault": {acted(t, []sim.Fault{{At: at(s), Set: set("operator.estop", "true")}}, sim.Action{At: 3 * s, Set: button("estop", false)}, last), nil},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -53,6 +86,56 @@ func TestIdleSteps(t *testing.T) {
 			require.Equal(t, x.want, got)
 		})
 	}
+}
+
+// What is told of a script is so: without all idle steps and ends of it, every scan sees the same.
+func TestIdleStepsAreIdle(t *testing.T) {
+	t.Parallel()
+	base := load(t, demo, nil)
+	scans := func(t *rapid.T, script []sim.Action) (*sim.Case, string) {
+		s := base.Scenario
+		s.Expect, s.Script = sim.Expect{}, script
+		c, _, err := base.With(s)
+		require.NoError(t, err)
+		return c, firstScans(t, c)
+	}
+	told := 0
+	rapid.Check(t, func(t *rapid.T) {
+		moment := func(from int, name string) time.Duration {
+			return time.Duration(rapid.IntRange(from, 8).Draw(t, name)) * 20 * time.Millisecond
+		}
+		script := []sim.Action{{At: 900 * time.Millisecond, Set: button("reset", false)}}
+		for range rapid.IntRange(1, 5).Draw(t, "steps") {
+			name := rapid.SampledFrom([]string{"cancel", "setup_mode"}).Draw(t, "button")
+			script = append(script, sim.Action{At: moment(1, "at"), For: moment(0, "for"), Set: button(name, rapid.Bool().Draw(t, "on"))})
+		}
+		c, all := scans(t, script)
+		for _, p := range c.IdleSteps() {
+			told++
+			var step int
+			_, err := fmt.Sscanf(p.Path, "script[%d]", &step)
+			require.NoError(t, err)
+			script[step].For = 0
+			if strings.Contains(p.Path, ".set") {
+				script[step].Set = nil
+			}
+		}
+		_, without := scans(t, script)
+		require.Equal(t, all, without)
+	})
+	require.Positive(t, told)
+}
+
+// firstScans is every scan of the first second of a run.
+func firstScans(t require.TestingT, c *sim.Case) string {
+	var out bytes.Buffer
+	tracer, err := sim.NewCSVTrace(&out, c.Sequence)
+	require.NoError(t, err)
+	b := sim.NewBench(c, tracer)
+	b.Advance(4000)
+	_, err = b.Result()
+	require.NoError(t, err)
+	return out.String()
 }
 
 // One run with the seed of the scenario shows what it names and does not do.

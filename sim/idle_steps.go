@@ -11,12 +11,18 @@ import (
 // press is a change of one button by a step of the script, at one of its moments.
 type press struct {
 	path string
+	step int // in the script
 	at   time.Duration
 	on   bool
+
+	ends  bool          // it is the end of the step's time
+	idle  bool          // the button is so already
+	since time.Duration // at which time it came to be so
 }
 
-// IdleSteps are steps of the script that leave a button as it is. The last one of the script may do so: a run goes on
-// until it, which is use enough.
+// IdleSteps are steps of the script that leave a button as it is, at their beginning and at the end of their time, and
+// ends that come once the button is so by another step. The last one of the script may do so: a run goes on until it,
+// which is use enough.
 func (c *Case) IdleSteps() problem.List {
 	var found problem.List
 	last := c.lastStep()
@@ -24,18 +30,40 @@ func (c *Case) IdleSteps() problem.List {
 		if slices.ContainsFunc(c.Scenario.Faults, func(f Fault) bool { return hasKey(f.Set, operatorPrefix+button) }) {
 			continue // where the button is depends on the fault
 		}
-		on, since := false, time.Duration(0)
-		for _, p := range c.presses(button) {
-			if p.on != on {
-				on, since = p.on, p.at
-				continue
-			}
-			if p.at < last {
-				found.Warn(p.path, "at %s %s is %s already, %s: the step changes nothing", shortDuration(p.at), button, onOff(on, "on", "off"), sinceText(since))
-			}
+		list := c.presses(button)
+		for _, p := range list {
+			idleStep(&found, button, p, otherEnd(list, p), last)
 		}
 	}
 	return found
+}
+
+// idleStep warns of a press that changes nothing, once a step; other is the second one of its step, nil if that has
+// one.
+func idleStep(found *problem.List, button string, p press, other *press, last time.Duration) {
+	switch {
+	case !p.idle || p.at >= last:
+	case other == nil:
+		found.Warn(p.path, "at %s %s is %s; the step does not change it", shortDuration(p.at), button, p.already())
+	case p.ends && !other.idle:
+		found.Warn(p.path, "at %s %s is %s; the end of the step does not change it", shortDuration(p.at), button, p.already())
+	case !p.ends && other.idle && other.at < last:
+		found.Warn(p.path, "at %s %s is %s, and at %s it is %s; the step does not change it", shortDuration(p.at), button, p.already(), shortDuration(other.at), other.already())
+	}
+}
+
+// otherEnd is the other press of the same step, nil if there is none.
+func otherEnd(list []press, p press) *press {
+	i := slices.IndexFunc(list, func(q press) bool { return q.step == p.step && q.ends != p.ends })
+	if i < 0 {
+		return nil
+	}
+	return &list[i]
+}
+
+// already is how the button is, and since when.
+func (p *press) already() string {
+	return onOff(p.on, "on", "off") + " already, " + sinceText(p.since)
 }
 
 func sinceText(since time.Duration) string {
@@ -45,7 +73,7 @@ func sinceText(since time.Duration) string {
 	return "since " + shortDuration(since)
 }
 
-// presses are what the script does to a button, in the order of time.
+// presses are what the script does to a button, in the order of time, and which of them leave it as it is.
 func (c *Case) presses(button string) []press {
 	var list []press
 	for i, a := range c.Scenario.Script {
@@ -53,12 +81,20 @@ func (c *Case) presses(button string) []press {
 		if !ok {
 			continue
 		}
-		list = append(list, press{fmt.Sprintf("script[%d].set%s", i, quoted(button)), a.At, on})
+		list = append(list, press{path: fmt.Sprintf("script[%d].set%s", i, quoted(button)), step: i, at: a.At, on: on})
 		if a.For > 0 {
-			list = append(list, press{fmt.Sprintf("script[%d].for", i), later(a.At, a.For), !on})
+			list = append(list, press{path: fmt.Sprintf("script[%d].for", i), step: i, at: later(a.At, a.For), on: !on, ends: true})
 		}
 	}
 	slices.SortStableFunc(list, func(p, q press) int { return int(ticksOf(p.at, c.Rig.Clock.Tick) - ticksOf(q.at, c.Rig.Clock.Tick)) })
+	on, since := false, time.Duration(0)
+	for i := range list {
+		if p := &list[i]; p.on == on {
+			p.idle, p.since = true, since
+		} else {
+			on, since = p.on, p.at
+		}
+	}
 	return list
 }
 
