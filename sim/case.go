@@ -74,7 +74,7 @@ func NewCaseOf(s Scenario, rig plant.Rig, logic sequence.Logic) (*Case, problem.
 	found = append(found, c.checkKept()...)
 	found = append(found, checkExpect(&s)...)
 	found = append(found, c.checkCauses()...)
-	found = append(found, checkVisits(&s.Expect, c.Sequence)...)
+	found = append(found, c.checkVisits()...)
 	if len(s.Lesson) > 0 {
 		found = append(found, checkLesson(s.Lesson, c.Sequence.StateNames(), newFigureScope(c.Sequence))...)
 	}

@@ -102,7 +102,7 @@ func compare(e *Expect, r *Result) []Expectation {
 	if e.Within > 0 {
 		add("within", r.DurationS <= e.Within.Seconds(), e.Within.String(), fmt.Sprintf("%.3fs", r.DurationS))
 	}
-	list = append(list, comparePath(e, r.Visits)...)
+	list = append(list, comparePath(e, r.Visits, r.End != none)...)
 	within("load_drop_mm", "mm", e.LoadDropMM, r.LoadDropMM)
 	within("slip_deg", "deg", e.SlipDeg, r.SlipDeg)
 	within("peak_torque_nm", "N·m", e.PeakNM, r.PeakTorqueNM)

@@ -214,3 +214,58 @@ func TestOutputsOfAStateAreExpected(t *testing.T) {
 		})
 	}
 }
+
+// An end of the reference can be left: the lockout of a run is acknowledged after a time that can be expected. One
+// that is not left took no time.
+func TestTookOfAnEnd(t *testing.T) {
+	const second = time.Second
+	base := load(t, "aborted-after-the-lockout", nil)
+	took := func(state string, bounds sim.DurationBounds) sim.Expectation {
+		s := base.Scenario
+		s.Expect = sim.Expect{Took: map[string]sim.DurationBounds{state: bounds}, Obligations: s.Expect.Obligations}
+		c, _, err := base.With(s)
+		require.NoError(t, err)
+		r, err := sim.Run(c, nil)
+		require.NoError(t, err)
+		return expectation(t, r, "took")
+	}
+	var stay time.Duration
+	for _, v := range run(t, base.Scenario.Scenario, nil).Visits {
+		if v.State == "locked_out" {
+			stay = v.Stay
+			require.InDelta(t, (30*second + 300*time.Millisecond).Seconds(), (v.At + v.Stay).Seconds(), 0.003, "the acknowledgement is released")
+		}
+	}
+	require.Equal(t, sim.Expectation{Name: "took", Met: true, Want: "locked_out at least 1s", Got: "locked_out " + stay.String()}, took("locked_out", sim.DurationBounds{AtLeast: at(second)}))
+	require.False(t, took("locked_out", sim.DurationBounds{AtMost: at(stay - 1)}).Met)
+
+	base = load(t, demo, nil)
+	require.Equal(t, sim.Expectation{Name: "took", Want: "passed at most 1h0m0s", Got: "passed never left"}, took("passed", sim.DurationBounds{AtMost: at(time.Hour)}))
+}
+
+// An end without transitions is left only when the power fails and returns.
+func TestTookOfAnEndWithoutTransitions(t *testing.T) {
+	for name, x := range map[string]struct {
+		script []sim.Action
+		wrong  string
+	}{
+		"Stays":     {nil, "passed is an end without transitions, in which a run stays; must be a state that it leaves"},
+		"PowerLost": {[]sim.Action{{At: time.Second, Set: button("trigger", true)}, {At: 30 * time.Second, For: time.Second, Set: button("power_loss", true)}}, ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			base, _, err := scenarios.LoadCase(demo, scenarios.Overrides{Sequence: "hasty"})
+			require.NoError(t, err)
+			s := base.Scenario
+			s.Script, s.Expect = x.script, sim.Expect{Took: map[string]sim.DurationBounds{"passed": {AtLeast: at(10 * time.Second)}}}
+			c, _, err := base.With(s)
+			if x.wrong != "" {
+				require.ErrorContains(t, err, x.wrong)
+				return
+			}
+			require.NoError(t, err)
+			r, err := sim.Run(c, nil)
+			require.NoError(t, err)
+			require.True(t, expectation(t, r, "took").Met, expectation(t, r, "took").Got)
+		})
+	}
+}
