@@ -12,6 +12,7 @@ import (
 // effect is what a fault does to what it sets.
 type effect struct {
 	was, now []string // the values of its targets as it began, before and after, in the order of its settings
+	order    int      // in which the faults began, the first one 1
 	acted    bool     // a value was another than without the fault, and something read it
 	since    int64    // tick since which a value is another, and a scan has not been looked for; -1 if none is
 	without  noEffect // why it has not acted so far
@@ -22,7 +23,8 @@ type noEffect uint8
 
 const (
 	sameValue noEffect = iota // what it sets is so already
-	covered                   // another fault sets the same at the same moment
+	covered                   // another fault sets the same target at the same moment
+	taken                     // what it sets is so already, and later others set the target
 	unread                    // no scan has read it
 )
 
@@ -43,6 +45,7 @@ func (b *Bench) noteEffects() {
 			below[s.target] = f.effect.now[i]
 		}
 	}
+	b.noteShared()
 }
 
 // noteEffect looks at what a fault does from now on. Without it the values would be those below it, and a value is its
@@ -64,7 +67,7 @@ func (b *Bench) noteEffect(f *scheduledFault, below map[*Target]string, uppermos
 	case !acts:
 		e.since = -1
 		if changes && e.without == sameValue {
-			e.without = covered
+			e.without = onOff(f.began == b.tick, covered, taken)
 		}
 	case e.since < 0:
 		e.since, e.without = b.tick, unread

@@ -21,8 +21,9 @@ type FaultRecord struct {
 // faultRecords says what became of each fault, so far if the run is not over.
 func (b *Bench) faultRecords() []FaultRecord {
 	var list []FaultRecord
+	sharers := b.sharers()
 	for _, f := range b.schedule {
-		r := FaultRecord{What: f.text(), When: f.moment(), Acted: b.acted(f)}
+		r := FaultRecord{What: f.text(), When: f.moment(), Acted: b.acted(f) || sharers[f]}
 		switch {
 		case !f.active && !f.over:
 			r.Because = b.neverBecause(f)
@@ -95,12 +96,13 @@ func (b *Bench) withoutEffectBecause(f *scheduledFault) string {
 		return "another fault sets " + all + " at the same moment"
 	case unread:
 		return "it lasts " + shortDuration(f.fault.For) + ", and no scan that reads " + all + " falls into that time"
-	case sameValue:
+	case sameValue, taken:
 	}
+	later := onOff(f.effect.without == taken, ", and later other faults set ", "")
 	if len(names) == 1 {
-		return all + " is " + f.effect.now[0] + " already"
+		return all + " is " + f.effect.now[0] + " already" + later + onOff(later != "", "it", "")
 	}
-	return all + " are so already"
+	return all + " are so already" + later + onOff(later != "", "them", "")
 }
 
 // timeText is the time of a tick, to the millisecond.

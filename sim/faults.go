@@ -40,13 +40,15 @@ type setting struct {
 // activeFaults knows the faults that are active, the newest last, and what their targets
 // are without them.
 type activeFaults struct {
-	base map[string]string // by name of the target
-	list []*scheduledFault
+	base   map[string]string // by name of the target
+	list   []*scheduledFault
+	began  int            // how many faults have begun
+	shared []sharedEffect // see [Bench.noteShared]
 }
 
 // clone copies the list; its faults are still those of the original.
 func (a *activeFaults) clone() activeFaults {
-	return activeFaults{base: maps.Clone(a.base), list: slices.Clone(a.list)}
+	return activeFaults{base: maps.Clone(a.base), list: slices.Clone(a.list), began: a.began, shared: slices.Clone(a.shared)}
 }
 
 // overridden is whether faults that began later set all that a fault sets.
@@ -223,7 +225,8 @@ func (b *Bench) RemoveFault(i int) error {
 
 // beginFault applies a fault on top of those that are active.
 func (b *Bench) beginFault(f *scheduledFault) {
-	f.active, f.began, f.effect = true, b.tick, effect{since: -1}
+	b.active.began++
+	f.active, f.began, f.effect = true, b.tick, effect{since: -1, order: b.active.began}
 	if b.active.base == nil {
 		b.active.base = map[string]string{}
 	}
