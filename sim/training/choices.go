@@ -95,20 +95,36 @@ func (d *drawing) wrongCauses(ctx context.Context, u *refuting, rivals []rival) 
 // fitsBeside is whether a fault may stand beside the true one and those that were taken.
 func (d *drawing) fitsBeside(truth Hypothesis, taken []wrongCause, f *catalogue.Entry) bool {
 	sameKind := 1
-	count := func(other *catalogue.Entry) {
-		if isData(other) == isData(f) {
-			sameKind++
-		}
+	groups := map[string]int{truth[0].Entry.Group: 1}
+	if isData(&truth[0].Entry) == isData(f) {
+		sameKind++
 	}
-	count(&truth[0].Entry)
 	for i := range taken {
 		other := &taken[i].Hypothesis[0].Entry
 		if sameSymptom(other, f) {
 			return false
 		}
-		count(other)
+		if isData(other) == isData(f) {
+			sameKind++
+		}
+		groups[other.Group]++
 	}
-	return d.level != Data || sameKind <= choiceCount/2
+	if d.level == Data {
+		return sameKind <= choiceCount/2
+	}
+	groups[f.Group]++
+	return alone(groups) <= choiceCount-2-len(taken)
+}
+
+// alone counts the groups with one answer only. In the end there are none: an answer that is the only one of its group
+// can be told by that.
+func alone(groups map[string]int) (n int) {
+	for _, size := range groups {
+		if size == 1 {
+			n++
+		}
+	}
+	return n
 }
 
 // refuting makes wrong answers to a riddle.
@@ -127,29 +143,16 @@ func (u *refuting) refuted(h Hypothesis) (*Choice, error) {
 		return c, nil
 	}
 	u.known[name] = nil
-	c := &Choice{Name: name, Text: h.What()}
-	for i, variant := range h.variants(u.of.Truth) {
-		made, fits := variant.caseOf(u.d.nominal)
-		if !fits {
-			return nil, nil
-		}
-		other, err := record(made, u.d.healthy.mostScans())
-		if err != nil {
-			return nil, err
-		}
-		why, differs := whyNot(name, u.truth, other)
-		if !differs {
-			return nil, nil
-		}
-		if i == 0 {
-			c.Why, c.Case, c.Data = why, made, variant.data(u.d.nominal)
-			made.Scenario.Scenario = fmt.Sprintf("riddle-%s-%d-%s", u.of.Level, u.of.Seed, strings.ReplaceAll(name, joint, "-and-"))
-			made.Scenario.Title = name + " in place of the answer of riddle " + strconv.FormatUint(u.of.Seed, 10)
-			made.Scenario.Teaches, made.Scenario.Remedy = "", ""
-		}
+	near, err := u.nearest(h)
+	if near == nil || err != nil {
+		return nil, err
 	}
-	u.known[name] = c
-	return c, nil
+	made := near.c
+	made.Scenario.Scenario = fmt.Sprintf("riddle-%s-%d-%s", u.of.Level, u.of.Seed, strings.ReplaceAll(name, joint, "-and-"))
+	made.Scenario.Title = name + " in place of the answer of riddle " + strconv.FormatUint(u.of.Seed, 10)
+	made.Scenario.Teaches, made.Scenario.Remedy = "", ""
+	u.known[name] = &Choice{Name: name, Text: h.What(), Why: near.why, Case: made, Data: near.of.data(u.d.nominal)}
+	return u.known[name], nil
 }
 
 // whyNot is what speaks against a cause. The noise of one run may hide the other, so each is held against the other.

@@ -68,7 +68,10 @@ func (r *reference) clues(faulted *Recording) []Clue {
 		s := &r.signals[i]
 		place, size, found := r.firstDifference(s, faulted)
 		frozen := false
-		if s.Kind == sequence.KindNumber {
+		if s.isCountdown() && found && faulted.stands(s, place) {
+			continue
+		}
+		if s.Kind == sequence.KindNumber && !s.isCountdown() {
 			if still, ok := r.frozenSince(s, faulted, 0); ok && (!found || still < place) {
 				place, size, found, frozen = still, 1, true, true
 			}

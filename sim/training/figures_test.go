@@ -40,12 +40,14 @@ func requireBoth(t *testing.T, v *Visibility, first, second *Recording) {
 	if v.Sign == Noisy { // widths, of which the test of the proof has the ranges
 		return
 	}
-	at := v.FromS
+	at := v.ClearS
 	if v.InState {
-		at = v.FirstS
+		at += v.FirstS - v.FromS
 	}
 	requireFigure(t, first, v.Signal, at, v.First)
-	requireFigure(t, second, v.Signal, v.FromS, v.Second)
+	requireFigure(t, second, v.Signal, v.ClearS, v.Second)
+	require.GreaterOrEqual(t, v.ClearS, v.FromS)
+	require.Less(t, v.ClearS, v.FromS+v.LastsS)
 	if v.Sign == Apart {
 		require.Contains(t, said, v.First)
 		require.Contains(t, said, v.Second)

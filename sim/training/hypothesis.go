@@ -150,7 +150,8 @@ type rival struct {
 	tie      uint32              // by chance, among those at the same distance
 }
 
-// rivals lists the hypotheses that have another fault in place of one of the truth.
+// rivals lists the hypotheses that have another fault in place of one of the truth, at its moment: one that can only be
+// there from the start would be refuted by when it shows, and not by what.
 func (d *drawing) rivals(truth Hypothesis) []rival {
 	var list []rival
 	for out := range truth {
@@ -159,7 +160,7 @@ func (d *drawing) rivals(truth Hypothesis) []rival {
 			f := &d.faults[i]
 			if slices.ContainsFunc(truth, func(t catalogue.Selection) bool {
 				return t.Entry.Name == f.Name || sameSymptom(&t.Entry, f) || len(truth) > 1 && alike(&t.Entry, f)
-			}) {
+			}) || f.WholeRun() && truth[out].When != (sim.Moment{}) {
 				continue
 			}
 			in := catalogue.Selection{Entry: *f, Severity: d.typical(f), When: truth[out].When}
@@ -177,29 +178,26 @@ func (d *drawing) typical(f *catalogue.Entry) float64 {
 	return f.Usual()
 }
 
-// trials lists a rival with the severities and moments at which it is tried, the typical ones first, then those at
-// which it rather shows as the level wants it.
+// trials lists a rival with the severities at which it is tried, the typical one first, then that at which it rather
+// shows as the level wants it.
 func (d *drawing) trials(x rival) []rival {
 	list := []rival{x}
-	add := func(number float64, when sim.Moment) {
+	add := func(number float64) {
 		in := x.in
-		in.Severity, in.When = number, when
+		in.Severity = number
 		list = append(list, x.with(in))
 	}
 	switch s := x.in.Entry.Scale; {
 	case s == nil:
 	case d.fromTheMildEnd():
-		add(rounded(s.Between(mildShare)), x.in.When)
+		add(rounded(s.Between(mildShare)))
 	default:
-		add(s.Severe, x.in.When)
-	}
-	if d.level == Masked && x.in.When != (sim.Moment{}) {
-		add(x.in.Severity, sim.Moment{})
+		add(s.Severe)
 	}
 	return list
 }
 
-// with is the rival with another severity or moment of its fault.
+// with is the rival with another severity of its fault.
 func (x rival) with(in catalogue.Selection) rival {
 	x.Hypothesis = slices.Clone(x.Hypothesis)
 	for i := range x.Hypothesis {
@@ -211,21 +209,21 @@ func (x rival) with(in catalogue.Selection) rival {
 	return x
 }
 
-// variants lists a hypothesis over the scales of its faults that the truth has not, the hypothesis itself first.
-func (h Hypothesis) variants(truth Hypothesis) []Hypothesis {
-	list := []Hypothesis{h}
+// varied lists the places of the faults of a hypothesis that have a scale and are not of the truth.
+func (h Hypothesis) varied(truth Hypothesis) []int {
+	var list []int
 	for i := range h {
-		s := h[i].Entry.Scale
-		if s == nil || slices.ContainsFunc(truth, func(t catalogue.Selection) bool { return t.Entry.Name == h[i].Entry.Name }) {
-			continue
-		}
-		for _, number := range []float64{s.Mild, s.Usual, s.Severe} {
-			if number != h[i].Severity {
-				other := slices.Clone(h)
-				other[i].Severity = number
-				list = append(list, other)
-			}
+		known := slices.ContainsFunc(truth, func(t catalogue.Selection) bool { return t.Entry.Name == h[i].Entry.Name })
+		if h[i].Entry.Scale != nil && !known {
+			list = append(list, i)
 		}
 	}
 	return list
+}
+
+// at is the hypothesis with another severity of one of its faults.
+func (h Hypothesis) at(place int, number float64) Hypothesis {
+	other := slices.Clone(h)
+	other[place].Severity = number
+	return other
 }

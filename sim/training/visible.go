@@ -21,7 +21,8 @@ const (
 	LeastTime       = 500 * time.Millisecond
 	LeastTimeToEnd  = 100 * time.Millisecond
 	LeastFigure     = 0.002
-	leastCountdown  = 1.0 // s
+	leastCountdown  = 1.0  // s
+	leastFrozen     = 0.02 // of the unit, by which the other run changes meanwhile: two hundredths are to be seen with two decimals
 )
 
 // Sign is how a signal differs.
@@ -53,9 +54,12 @@ type Visibility struct {
 	// Least is the least difference in this time in the unit of the signal, 0 for a word or a flag: of a value of the
 	// second run from all values of the first within the scans by which chance can shift an event, or of the two
 	// widths of the noise and the two ranges.
-	Least         float64
-	Tolerances    float64 // the same in tolerances
-	First, Second string  // values at FromS in the two runs, or the widths of the noise
+	Least      float64
+	Tolerances float64 // the same in tolerances
+	// First and Second are the values in the two runs where they differ the most, ClearS in the second run, or the
+	// widths of the noise.
+	First, Second string
+	ClearS        float64
 
 	evident int // scan in which it can be seen: that of FromS, or for noise the one behind so much of it
 }
@@ -71,6 +75,9 @@ func (v *Visibility) Text(first, second string) string {
 		return fmt.Sprintf("%s%s does not change %s and changes %s.", at, v.Signal, second, first)
 	case Noisy:
 		return fmt.Sprintf("%s%s has noise of %s %s and of %s %s.", at, v.Signal, withUnit(v.Second, v.Unit), second, withUnit(v.First, v.Unit), first)
+	}
+	if v.ClearS > v.FromS {
+		at += fmt.Sprintf("at %.3f s ", v.ClearS)
 	}
 	text := fmt.Sprintf("%s%s is %s %s and %s %s", at, v.Signal, withUnit(v.Second, v.Unit), second, withUnit(v.First, v.Unit), first)
 	if v.InState {
@@ -101,6 +108,7 @@ func (r *reference) visible(other *Recording) (best Visibility, ok bool) {
 		}
 		for _, find := range []func(*referenceSignal, *Recording, span) (Visibility, bool){r.stretch, r.frozenStretch, r.noisyStretch} {
 			v, found := find(s, other, differ)
+			found = found && !(s.isCountdown() && other.stands(s, v.evident))
 			if found && (!ok || v.before(&best)) {
 				best, ok = v, true
 			}
@@ -138,6 +146,18 @@ func (r *Recording) longEnough(from, to int) bool {
 
 // isCountdown is whether a number is a time that is left, which falls by itself.
 func (s *referenceSignal) isCountdown() bool { return strings.HasSuffix(s.Name, "proof_left_s") }
+
+// stands is whether a time that is left does not fall for a while. What the sequence receives of it does not reach it
+// then, and the bench shows the judge's own, which falls: no sign that can be seen.
+func (r *Recording) stands(s *referenceSignal, from int) bool {
+	to := min(len(r.scans), from+int(math.Ceil(LeastTime.Seconds()/r.scanS)))
+	for i := from + 1; i < to; i++ {
+		if s.InputNumber(&r.scans[i].in) != s.InputNumber(&r.scans[from].in) {
+			return false
+		}
+	}
+	return true
+}
 
 // leastFigure is the least difference of a number that is to be seen.
 func (s *referenceSignal) leastFigure() float64 {
@@ -179,7 +199,7 @@ func (r *reference) stretch(s *referenceSignal, other *Recording, differ span) (
 
 // frozenStretch finds the time in which a signal does not change although that of the reference does.
 func (r *reference) frozenStretch(s *referenceSignal, other *Recording, differ span) (v Visibility, found bool) {
-	if s.Kind != sequence.KindNumber {
+	if s.Kind != sequence.KindNumber || s.isCountdown() {
 		return v, false
 	}
 	from, ok := r.frozenSince(s, other, differ.from)
@@ -192,10 +212,11 @@ func (r *reference) frozenStretch(s *referenceSignal, other *Recording, differ s
 	}
 	v = r.proof(s, other, from, to)
 	v.Sign, v.Least, v.Tolerances = Frozen, 0, 0
-	if s.isCountdown() && v.LastsS < 2*leastCountdown { // shown in whole seconds, it stands still for one anyway
-		return v, false
+	low, high := math.Inf(1), math.Inf(-1)
+	for i := from; i < min(to, len(s.values)); i++ {
+		low, high = min(low, s.values[i]), max(high, s.values[i])
 	}
-	return v, other.longEnough(from, to)
+	return v, other.longEnough(from, to) && high-low >= leastFrozen
 }
 
 // seen is the excess of a signal in a scan, 0 if no figure shows it.
@@ -256,23 +277,27 @@ func rangeOf(xs []float64) float64 { return slices.Max(xs) - slices.Min(xs) }
 
 // proof is that of the scans from the one to before the other.
 func (r *reference) proof(s *referenceSignal, other *Recording, from, to int) Visibility {
-	was, is := r.at(from), other.at(from)
+	is := other.at(from)
 	v := Visibility{
 		Signal: s.Name, Unit: s.Unit.String(), Sign: Apart, State: is.state, FromS: is.atS, LastsS: other.lasts(from, to), ToEnd: to == len(other.scans),
 		evident: from, Tolerances: flagExcess,
 	}
-	v.First, v.Second, _, _ = compare.Figures(text(&s.Signal, was), text(&s.Signal, is), true)
-	least := math.Inf(1)
+	least, most, clear := math.Inf(1), math.Inf(-1), from
 	for i := from; i < to; i++ {
 		v.Tolerances = min(v.Tolerances, r.excess(s, other, i))
 		if s.Kind == sequence.KindNumber {
-			distance, _ := s.distance(s.InputNumber(&other.scans[i].in), i, r.slackScans)
+			distance := s.atLeast(s.InputNumber(&other.scans[i].in), i, r.slackScans)
 			least = min(least, distance)
+			if distance > most {
+				most, clear = distance, i
+			}
 		}
 	}
 	if !math.IsInf(least, 1) {
 		v.Least = least
 	}
+	v.ClearS = other.at(clear).atS
+	v.First, v.Second, _, _ = compare.Figures(text(&s.Signal, r.at(clear)), text(&s.Signal, other.at(clear)), true)
 	return v
 }
 
