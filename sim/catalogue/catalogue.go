@@ -32,6 +32,7 @@ type Entry struct {
 	Duration  time.Duration         // how long it usually lasts, 0 to the end of the run
 	Permanent bool                  // it cannot be undone within a run
 	FromStart bool                  // makes sense from the start of a run only
+	Gradual   bool                  // takes hours to years, or comes between runs: what is there during a run was there at its start
 	Needs     func(*plant.Rig) bool // what a rig must have; nil: any rig will do
 
 	// Symptom is shared by faults that a controller cannot distinguish by its signals at

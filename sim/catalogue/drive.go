@@ -41,7 +41,7 @@ func driveFaults() []Entry {
 			Remedy:     "check-drive-data",
 			DetectedBy: "The sequence: the press torque is not reached in time.",
 		}, {
-			Name: "torque-constant-low", Group: DriveGroup, What: "The magnets of the motor are weakened by heat or excessive current: less torque per ampere.",
+			Name: "torque-constant-low", Group: DriveGroup, Gradual: true, What: "The magnets of the motor are weakened by heat or excessive current: less torque per ampere.",
 			Scale:   &Scale{Target: "motor.torque_factor", Unit: "of the torque constant", Mild: 0.97, Usual: 0.75, Severe: 0.5},
 			Symptom: heavyLoad, Remedy: "repair-motor",
 			DetectedBy: "The sequence, by more current than the load requires; the judge cannot, as it computes torque from current.",

@@ -62,7 +62,7 @@ func partnerFaults() []Entry {
 			Needs: hasPartner, Remedy: "check-partner",
 			DetectedBy: "The sequence, when it travels coupled; not detectable when pressing coupled, and it carries part of the test torque.",
 		}, {
-			Name: "partner-lining-worn", Group: PartnerGroup, What: "The lining of the brake of the partner is worn.",
+			Name: "partner-lining-worn", Group: PartnerGroup, Gradual: true, What: "The lining of the brake of the partner is worn.",
 			Scale: &Scale{Target: "partner.brake.condition", Unit: "of the rated torque", Mild: 0.75, Usual: 0.35, Severe: 0.15},
 			Needs: hasPartner, Remedy: "check-partner",
 			DetectedBy: "Not detectable until the partner has a test of its own.",
@@ -82,7 +82,7 @@ func partnerFaults() []Entry {
 			Needs: hasPartner, Remedy: "check-coupling",
 			DetectedBy: "The sequence, by the time until the switch on the coupling follows.",
 		}, {
-			Name: "coupling-gap-grown", Group: PartnerGroup, What: "The coupling is worn and has more backlash.",
+			Name: "coupling-gap-grown", Group: PartnerGroup, Gradual: true, What: "The coupling is worn and has more backlash.",
 			Scale: &Scale{Target: "partner.coupling_backlash_deg", Unit: "deg", Mild: 2, Usual: 15, Severe: 80},
 			Needs: hasPartner, Remedy: "check-coupling",
 			DetectedBy: "The sequence, by a torque jerk in coupled travel, if at all.",

@@ -20,12 +20,12 @@ const lightest = 1e-3
 func loadFaults() []Entry {
 	return []Entry{
 		{
-			Name: "load-heavier", Group: MachineGroup, What: "The load is heavier than in the engineering data.",
+			Name: "load-heavier", Group: MachineGroup, Gradual: true, What: "The load is heavier than in the engineering data.",
 			Scale:   &Scale{Target: "load.mass_kg", Unit: "of the load to be held", Mild: 1.03, Usual: 1.3, Severe: 1.8, text: net},
 			Symptom: heavyLoad, Remedy: "check-load",
 			DetectedBy: "The sequence, by the torque that holds the load.",
 		}, {
-			Name: "load-lighter", Group: MachineGroup, What: "The load is lighter than in the engineering data, so that the brake is tested with less torque.",
+			Name: "load-lighter", Group: MachineGroup, Gradual: true, What: "The load is lighter than in the engineering data.",
 			Scale:   &Scale{Target: "load.mass_kg", Unit: "of the load to be held", Mild: 0.97, Usual: 0.7, Severe: 0.3, text: net},
 			Symptom: lightLoad, Remedy: "check-load",
 			DetectedBy: "The sequence, by the torque that holds the load.",
@@ -53,7 +53,7 @@ func loadFaults() []Entry {
 func payloadFaults() []Entry {
 	return []Entry{
 		{
-			Name: "gas-spring-weak", Group: MachineGroup, What: "The gas spring or the spring of the counterbalance has lost force.",
+			Name: "gas-spring-weak", Group: MachineGroup, Gradual: true, What: "The gas spring or the spring of the counterbalance has lost force.",
 			Scale:   &Scale{Target: "load.counterbalance_n", Unit: "of the force", Mild: 0.97, Usual: 0.7, Severe: 0.4, text: timesOf(func(r *plant.Rig) float64 { return r.Load.CounterbalanceN })},
 			Needs:   func(r *plant.Rig) bool { return r.Load.CounterbalanceN > 0 },
 			Symptom: heavyLoad, Remedy: "repair-counterbalance",
@@ -102,13 +102,13 @@ func obstacleFaults() []Entry {
 			FromStart: true, Remedy: "remove-obstacle",
 			DetectedBy: "The sequence, if it travels down: the axis stops short of its target.",
 		}, {
-			Name: "guide-stiff", Group: MachineGroup, What: "The guide is stiff, for lack of grease or because of dirt, and carries part of the load.",
+			Name: "guide-stiff", Group: MachineGroup, Gradual: true, What: "The guide is stiff, for lack of grease or because of dirt, and carries part of the load.",
 			Set:     map[string]string{"guide.breakaway_nm": "0"},
 			Scale:   &Scale{Target: "guide.sliding_nm", Unit: "of the load torque, added", Mild: 0.05, Usual: 0.3, Severe: 0.9, text: guideFriction},
 			Symptom: stiffGuide, Remedy: "service-guide",
 			DetectedBy: "The sequence, by a torque that is larger upwards than downwards; the friction can hide a weak brake.",
 		}, {
-			Name: "guide-stick-slip", Group: MachineGroup, What: "The guide sticks at rest and breaks away with a jerk.",
+			Name: "guide-stick-slip", Group: MachineGroup, Gradual: true, What: "The guide sticks at rest and breaks away with a jerk.",
 			Set:        map[string]string{"guide.stribeck_rpm": "5"},
 			Scale:      &Scale{Target: "guide.breakaway_nm", Unit: "of the load torque, added", Mild: 0.1, Usual: 0.5, Severe: 1.2, text: guideFriction},
 			Remedy:     "service-guide",

@@ -205,7 +205,7 @@ func requireOfLevel(t *testing.T, d *drawing, r *Riddle) {
 	require.Len(t, r.Truth, map[bool]int{true: 2, false: 1}[d.level == Two], "seed %d", r.Seed)
 	require.Equal(t, len(r.Truth), len(r.Case.Scenario.Faults)+min(1, len(r.Data)), "seed %d", r.Seed)
 	for _, f := range r.Truth {
-		require.False(t, f.Entry.WholeRun() && f.When != sim.Moment{}, "seed %d: %s comes in %s", r.Seed, f.Entry.Name, f.When.State)
+		require.False(t, (f.Entry.WholeRun() || f.Entry.Gradual) && f.When != sim.Moment{}, "seed %d: %s comes in %s", r.Seed, f.Entry.Name, f.When.State)
 		require.True(t, d.level != Data || f.When == sim.Moment{}, "seed %d: wrong data and faults begin together", r.Seed)
 		require.True(t, d.level == Data || f.Entry.Settings == nil, "seed %d", r.Seed)
 		if s := f.Entry.Scale; d.level == Mild {
@@ -521,6 +521,11 @@ func TestFromStartComesAtTheStart(t *testing.T) {
 			some++
 			assert.Equal(t, map[string]bool{fmt.Sprint(sim.Moment{}): true}, when, f.Name)
 			assert.Equal(t, sim.Moment{}, at, f.Name)
+			continue
+		}
+		if f.Gradual {
+			assert.Len(t, when, 1, f.Name)
+			assert.True(t, when[fmt.Sprint(sim.Moment{})], f.Name)
 			continue
 		}
 		assert.Greater(t, len(when), 3, "%s comes at any time", f.Name)

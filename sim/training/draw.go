@@ -168,7 +168,7 @@ func rounded(x float64) float64 {
 func (d *drawing) moments(f *catalogue.Entry) []sim.Moment {
 	const grain = 10 * time.Millisecond
 	start := d.random.IntN(2) == 0
-	if f.WholeRun() || d.level == Data {
+	if atStart(f) || d.level == Data {
 		return []sim.Moment{{}}
 	}
 	var list []sim.Moment
@@ -182,6 +182,10 @@ func (d *drawing) moments(f *catalogue.Entry) []sim.Moment {
 	}
 	return append(list, sim.Moment{})
 }
+
+// atStart is whether a fault does not come within a run: what wears or loosens over weeks would not do so in a moment,
+// under a closed brake least of all.
+func atStart(f *catalogue.Entry) bool { return f.WholeRun() || f.Gradual }
 
 // masks is whether a run goes through the same states with the same alarms to the same end as the nominal one, with
 // the same verdict. A run that was not recorded to its end does not.

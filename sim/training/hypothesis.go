@@ -160,7 +160,7 @@ func (d *drawing) rivals(truth Hypothesis) []rival {
 			f := &d.faults[i]
 			if slices.ContainsFunc(truth, func(t catalogue.Selection) bool {
 				return t.Entry.Name == f.Name || sameSymptom(&t.Entry, f) || len(truth) > 1 && alike(&t.Entry, f)
-			}) || f.WholeRun() && truth[out].When != (sim.Moment{}) {
+			}) || atStart(f) && truth[out].When != (sim.Moment{}) {
 				continue
 			}
 			in := catalogue.Selection{Entry: *f, Severity: d.typical(f), When: truth[out].When}
