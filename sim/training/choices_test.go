@@ -116,6 +116,13 @@ func requireProven(t *testing.T, r *Riddle) {
 	v := r.Visible
 	require.GreaterOrEqual(t, v.LastsS, LeastTimeToEnd.Seconds()-1e-9, "seed %d", r.Seed)
 	require.True(t, v.ToEnd || v.LastsS >= LeastTime.Seconds()-1e-9, "seed %d", r.Seed)
+	_, result := reactionsOf(t, r.Case)
+	for i := range result.Events {
+		if e := &result.Events[i]; e.Type == sim.EventEnded {
+			require.Less(t, v.FromS, e.TS, "seed %d: it is to be seen before the sequence has ended", r.Seed)
+			break
+		}
+	}
 	require.GreaterOrEqual(t, len(r.Beyond), len(r.Truth)-1, "seed %d", r.Seed)
 	nominal, faulted := tracedOf(t, r.Nominal, v.Signal), tracedOf(t, r.Case, v.Signal)
 	from, n := slices.IndexFunc(faulted, func(x tracedValue) bool { return x.atS == v.FromS }), 0
@@ -411,10 +418,10 @@ func TestEqualRunsAreNotRefuted(t *testing.T) {
 		{"sense-by-magnitude", usual, start, "window-too-wide", ""}, // neither shows
 		{"drive-detuned", usual, start, "window-too-wide", ""},      // the first sign is that the sequences part
 		{"ask-held", usual, start, "verdict-held", "From "},
-		{"encoder-frozen", usual, start, "lining-worn", "speed has noise"}, // it is frozen
-		{"brake-closes-partly", usual, start, "brake-closes-late", ""},     // as late as it can be, the brake does not close either
+		{"encoder-frozen", usual, start, "lining-worn", "speed has noise, peak to peak"}, // it is frozen
+		{"brake-closes-partly", usual, start, "brake-closes-late", ""},                   // as late as it can be, the brake does not close either
 		// The one has noise; at the mild end of its scale it is too little to be seen.
-		{"current-noisy", usual, start, "window-too-wide", "has noise of"},
+		{"current-noisy", usual, start, "window-too-wide", "has noise, peak to peak"},
 		{"window-too-wide", usual, start, "current-noisy", ""},
 	} {
 		f, wrong := d.named(t, k.truth), d.named(t, k.wrong)

@@ -44,6 +44,9 @@ type referenceSignal struct {
 func newReference(nominal *Recording) *reference {
 	r := &reference{Recording: nominal}
 	for _, s := range visibleSignals() {
+		if !nominal.two && ofOneOfTwo(s.Name) {
+			continue
+		}
 		k := referenceSignal{Signal: s, values: nominal.numbers(&s)}
 		if s.Kind == sequence.KindNumber {
 			k.tolerances = tolerancesOf(nominal, k.values)

@@ -120,7 +120,7 @@ func (d *drawing) try(of catalogue.Selection) (s *shown, seen bool, err error) {
 		return nil, false, err
 	}
 	s.visible, ok = d.healthy.visible(s.run)
-	if !ok || d.level == Masked && !d.masks(s.run) || d.level == Two && !d.goesOn(s.run) {
+	if !ok || s.visible.FromS >= s.run.endedS() || d.level == Masked && !d.masks(s.run) || d.level == Two && !d.goesOn(s.run) {
 		return nil, ok, nil
 	}
 	return s, true, nil
@@ -252,7 +252,7 @@ func (d *drawing) both(first, second *shown) (u unanswered, err error) {
 		return u, err
 	}
 	visible, ok := d.healthy.visible(run)
-	if !ok || !d.goesOn(run) {
+	if !ok || visible.FromS >= run.endedS() || !d.goesOn(run) {
 		return u, nil
 	}
 	var beyond []Visibility

@@ -23,6 +23,7 @@ package training
 import (
 	"errors"
 	"fmt"
+	"math"
 	"time"
 
 	"holdbench/sequence"
@@ -39,6 +40,7 @@ type Recording struct {
 	scanS      float64 // s, of a functional scan
 	most       int     // scans that are kept, 0 for all
 	sequence   *sequence.Description
+	two        bool // the axis has two brakes
 }
 
 // scan is one functional scan.
@@ -69,7 +71,7 @@ func record(c *sim.Case, most int) (*Recording, error) {
 func newRecording(c *sim.Case, most int) *Recording {
 	return &Recording{
 		slackScans: slackOf(c.Rig.Clock.FunctionalScan, c.Rig.Clock.SafetyScan), scanS: c.Rig.Clock.FunctionalScan.Seconds(), most: most,
-		sequence: c.Sequence,
+		sequence: c.Sequence, two: c.Rig.Brake2.Exists(),
 	}
 }
 
@@ -88,6 +90,18 @@ func (t traceBuffer) Row(row *sim.Row) error {
 	}
 	t.r.scans = append(t.r.scans, scan{atS: row.TS, state: row.State, alarm: row.Out.Alarm, in: *row.In})
 	return nil
+}
+
+// endedS is when the sequence entered its end, +Inf for a run without one.
+func (r *Recording) endedS() float64 {
+	if r.Result != nil {
+		for i := range r.Result.Events {
+			if e := &r.Result.Events[i]; e.Type == sim.EventEnded {
+				return e.TS
+			}
+		}
+	}
+	return math.Inf(1)
 }
 
 // at is a scan of the run; past its end the last one stays.

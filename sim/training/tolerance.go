@@ -2,6 +2,7 @@ package training
 
 import (
 	"slices"
+	"strings"
 
 	"holdbench/sequence"
 	"holdbench/sim/compare"
@@ -23,6 +24,11 @@ func tolerancesOf(r *Recording, xs []float64) []float64 {
 func visibleSignals() []sequence.Signal {
 	own := []string{"trigger", "cancel", "estop", "reset", "in_state_s", "scan_s"}
 	return slices.DeleteFunc(sequence.InputSignals(), func(s sequence.Signal) bool { return slices.Contains(own, s.Name) })
+}
+
+// ofOneOfTwo is whether a signal is that of one of two brakes alone.
+func ofOneOfTwo(signal string) bool {
+	return strings.HasPrefix(signal, "brake_1_") || strings.HasPrefix(signal, "brake_2_")
 }
 
 // isShown is whether a player can see a signal: the bench draws it, or a condition of the sequence reads it and is

@@ -74,7 +74,7 @@ func (v *Visibility) Text(first, second string) string {
 	case Frozen:
 		return fmt.Sprintf("%s%s does not change %s and changes %s.", at, v.Signal, second, first)
 	case Noisy:
-		return fmt.Sprintf("%s%s has noise of %s %s and of %s %s.", at, v.Signal, withUnit(v.Second, v.Unit), second, withUnit(v.First, v.Unit), first)
+		return fmt.Sprintf("%s%s has noise, peak to peak in 95 %% of the scans, of %s %s and of %s %s.", at, v.Signal, withUnit(v.Second, v.Unit), second, withUnit(v.First, v.Unit), first)
 	}
 	if v.ClearS > v.FromS {
 		at += fmt.Sprintf("at %.3f s ", v.ClearS)
