@@ -72,13 +72,22 @@ type wrongCause struct {
 // the symptom of the true one, nor that of another one: of two with the same symptom neither can be true, which would
 // reveal both.
 func (d *drawing) wrongCauses(ctx context.Context, u *refuting, rivals []rival) ([]wrongCause, error) {
+	list, err := d.wrongCausesBy(ctx, u, rivals, d.fitsBeside)
+	if d.level != Masked || err != nil || len(list) == choiceCount-1 {
+		return list, err
+	}
+	return d.wrongCausesBy(ctx, u, rivals, d.differsBeside) // few faults are masked: better an answer alone in its group than no riddle
+}
+
+// wrongCausesBy takes the nearest of the rivals that may stand beside those that were taken.
+func (d *drawing) wrongCausesBy(ctx context.Context, u *refuting, rivals []rival, fits func(Hypothesis, []wrongCause, *catalogue.Entry) bool) ([]wrongCause, error) {
 	var list []wrongCause
 	for i := range rivals {
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
 		x := rivals[i].Hypothesis
-		if len(list) == choiceCount-1 || !d.fitsBeside(u.of.Truth, list, &x[0].Entry) {
+		if len(list) == choiceCount-1 || !fits(u.of.Truth, list, &x[0].Entry) {
 			continue
 		}
 		choice, err := u.refuted(x)
@@ -92,10 +101,20 @@ func (d *drawing) wrongCauses(ctx context.Context, u *refuting, rivals []rival) 
 	return list, nil
 }
 
-// fitsBeside is whether a fault may stand beside the true one and those that were taken.
+// fitsBeside is whether a fault may stand beside the true one and those that were taken, so that in the end no answer is
+// the only one of its group; of the level [Data] the groups are wrong data and all others, three of each.
 func (d *drawing) fitsBeside(truth Hypothesis, taken []wrongCause, f *catalogue.Entry) bool {
-	sameKind := 1
 	groups := map[string]int{truth[0].Entry.Group: 1}
+	for i := range taken {
+		groups[taken[i].Hypothesis[0].Entry.Group]++
+	}
+	groups[f.Group]++
+	return d.differsBeside(truth, taken, f) && (d.level == Data || alone(groups) <= choiceCount-2-len(taken))
+}
+
+// differsBeside is whether a fault has another symptom than those that were taken, and is not the fourth of its kind.
+func (d *drawing) differsBeside(truth Hypothesis, taken []wrongCause, f *catalogue.Entry) bool {
+	sameKind := 1
 	if isData(&truth[0].Entry) == isData(f) {
 		sameKind++
 	}
@@ -107,17 +126,11 @@ func (d *drawing) fitsBeside(truth Hypothesis, taken []wrongCause, f *catalogue.
 		if isData(other) == isData(f) {
 			sameKind++
 		}
-		groups[other.Group]++
 	}
-	if d.level == Data {
-		return sameKind <= choiceCount/2
-	}
-	groups[f.Group]++
-	return alone(groups) <= choiceCount-2-len(taken)
+	return d.level != Data || sameKind <= choiceCount/2
 }
 
-// alone counts the groups with one answer only. In the end there are none: an answer that is the only one of its group
-// can be told by that.
+// alone counts the groups with one answer only, which can be told by that.
 func alone(groups map[string]int) (n int) {
 	for _, size := range groups {
 		if size == 1 {

@@ -108,7 +108,7 @@ func (r *reference) visible(other *Recording) (best Visibility, ok bool) {
 		}
 		for _, find := range []func(*referenceSignal, *Recording, span) (Visibility, bool){r.stretch, r.frozenStretch, r.noisyStretch} {
 			v, found := find(s, other, differ)
-			found = found && !(s.isCountdown() && other.stands(s, v.evident))
+			found = found && !(s.isCountdown() && (other.stands(s, v.evident) || r.stands(s, v.evident)))
 			if found && (!ok || v.before(&best)) {
 				best, ok = v, true
 			}
