@@ -83,17 +83,17 @@ func (r *reference) stayProof(s *referenceSignal, other *Recording, was, is, sca
 		Signal: s.Name, Unit: s.Unit.String(), Sign: Apart, InState: true, State: other.at(is).state, FromS: other.at(is).atS, FirstS: r.at(was).atS,
 		LastsS: other.lasts(0, scans), Tolerances: flagExcess, Least: math.Inf(1),
 	}
-	clear, most := 0, math.Inf(-1)
+	clearest, most := 0, math.Inf(-1)
 	for j := range scans {
 		x := s.InputNumber(&other.scans[is+j].in)
 		v.Tolerances = min(v.Tolerances, s.excess(x, was+j, r.slackScans))
 		distance := s.atLeast(x, was+j, r.slackScans)
 		v.Least = min(v.Least, distance)
 		if distance > most {
-			most, clear = distance, j
+			most, clearest = distance, j
 		}
 	}
-	v.ClearS = other.at(is + clear).atS
-	v.First, v.Second, _, _ = compare.Figures(text(&s.Signal, r.at(was+clear)), text(&s.Signal, other.at(is+clear)), true)
+	v.ClearS = other.at(is + clearest).atS
+	v.First, v.Second, _, _ = compare.Figures(text(&s.Signal, r.at(was+clearest)), text(&s.Signal, other.at(is+clearest)), true)
 	return v
 }

@@ -108,7 +108,7 @@ func (r *reference) visible(other *Recording) (best Visibility, ok bool) {
 		}
 		for _, find := range []func(*referenceSignal, *Recording, span) (Visibility, bool){r.stretch, r.frozenStretch, r.noisyStretch} {
 			v, found := find(s, other, differ)
-			found = found && !(s.isCountdown() && (other.stands(s, v.evident) || r.stands(s, v.evident)))
+			found = found && (!s.isCountdown() || !other.stands(s, v.evident) && !r.stands(s, v.evident))
 			if found && (!ok || v.before(&best)) {
 				best, ok = v, true
 			}
@@ -282,22 +282,22 @@ func (r *reference) proof(s *referenceSignal, other *Recording, from, to int) Vi
 		Signal: s.Name, Unit: s.Unit.String(), Sign: Apart, State: is.state, FromS: is.atS, LastsS: other.lasts(from, to), ToEnd: to == len(other.scans),
 		evident: from, Tolerances: flagExcess,
 	}
-	least, most, clear := math.Inf(1), math.Inf(-1), from
+	least, most, clearest := math.Inf(1), math.Inf(-1), from
 	for i := from; i < to; i++ {
 		v.Tolerances = min(v.Tolerances, r.excess(s, other, i))
 		if s.Kind == sequence.KindNumber {
 			distance := s.atLeast(s.InputNumber(&other.scans[i].in), i, r.slackScans)
 			least = min(least, distance)
 			if distance > most {
-				most, clear = distance, i
+				most, clearest = distance, i
 			}
 		}
 	}
 	if !math.IsInf(least, 1) {
 		v.Least = least
 	}
-	v.ClearS = other.at(clear).atS
-	v.First, v.Second, _, _ = compare.Figures(text(&s.Signal, r.at(clear)), text(&s.Signal, other.at(clear)), true)
+	v.ClearS = other.at(clearest).atS
+	v.First, v.Second, _, _ = compare.Figures(text(&s.Signal, r.at(clearest)), text(&s.Signal, other.at(clearest)), true)
 	return v
 }
 
