@@ -139,7 +139,7 @@ func (r *root) draw() {
 		s.Draw(part)
 	}
 	screens.DrawHints(a.Sub(0, h, w, 1), r.top().Keys())
-	r.text = r.page.ANSI(r.paint)
+	r.text = page.Trimmed(r.page.ANSI(r.paint)) // the renderer erases the rest of a shorter line
 	if r.server != nil {
 		r.server.Show(r.bench.Snapshot(), r.bench.TruthLocked())
 	}

@@ -99,3 +99,13 @@ func toneOf(h hue, t Theme) tone {
 func aside(t Theme) tone {
 	return [...]tone{{"#808080", "244", "", ""}, {"#A0A0A0", "247", "", ""}, {"#5F5F5F", "241", "", ""}}[t]
 }
+
+// asideOn is the same for a terminal, empty where it has none. With all colours it is that of 256 as well: what is faint
+// is on every second word, and the escape of a free colour is twice as long.
+func asideOn(c Colours) lipgloss.Color {
+	const palette = 256
+	if c.Number < palette {
+		return ""
+	}
+	return lipgloss.Color(aside(c.Theme).of256)
+}

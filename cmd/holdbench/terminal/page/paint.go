@@ -68,6 +68,16 @@ type Paint struct {
 type style struct {
 	prefix, suffix string
 	onBlank        bool // the look can be seen on a blank
+	sets           attributes
+}
+
+// attributes are what the escape of a style turns on. A style that sets all that another one has can follow it without
+// an end between them.
+type attributes struct{ bold, faint, reverse, colour bool }
+
+// covers is whether nothing of other stays on behind the escape of a.
+func (a attributes) covers(other attributes) bool {
+	return (a.bold || !other.bold) && (a.faint || !other.faint) && (a.reverse || !other.reverse) && (a.colour || !other.colour)
 }
 
 // NewPaint prepares the escapes for a terminal. Without colours (NO_COLOR) there are still bold, faint
@@ -94,7 +104,7 @@ func (l look) style(r *lipgloss.Renderer, c Colours) style {
 	if l.bold { // only what is on: lipgloss writes more for a false
 		s = s.Bold(true)
 	}
-	if grey := aside(c.Theme).on(c); l.faint && (grey == "" || c.Number == 0) {
+	if grey := asideOn(c); l.faint && grey == "" {
 		s = s.Faint(true)
 	} else if l.faint {
 		s = s.Foreground(grey)
@@ -105,8 +115,31 @@ func (l look) style(r *lipgloss.Renderer, c Colours) style {
 	if l.hue != noHue && c.Number > 0 {
 		s = s.Foreground(toneOf(l.hue, c.Theme).on(c))
 	}
-	prefix, suffix, _ := strings.Cut(s.Render("x"), "x")
-	return style{prefix, suffix, l.reverse}
+	sets := attributes{l.bold, s.GetFaint(), l.reverse, s.GetForeground() != lipgloss.NoColor{}}
+	prefix, _, _ := strings.Cut(s.Render("x"), "x")
+	if prefix == "" {
+		return style{}
+	}
+	return style{prefix, endOfLook, l.reverse, sets}
+}
+
+const (
+	escape    = "\x1b["
+	endOfLook = escape + "m"
+)
+
+// change writes the escape from one look to the next, as short as it can be.
+func (s *style) change(text *strings.Builder, next *style) {
+	switch {
+	case next.prefix == s.prefix:
+	case next.prefix == "":
+		text.WriteString(s.suffix)
+	case next.sets.covers(s.sets):
+		text.WriteString(next.prefix)
+	default: // off with the one and on with the other at once
+		text.WriteString(escape + "0;")
+		text.WriteString(strings.TrimPrefix(next.prefix, escape))
+	}
 }
 
 // ANSI returns the page for a terminal: lines joined with \n, each exactly as wide as the
@@ -127,23 +160,43 @@ func (p *Page) ANSI(paint *Paint) string {
 }
 
 // writeLine begins a style where the look changes. A blank goes with the run before it unless
-// one of the two looks shows on blanks: that saves most escapes between words.
+// one of the two looks shows on blanks: that saves most escapes between words. The blanks at the end of a
+// line have no look, so that whoever erases the rest of a line can leave them out.
 func (paint *Paint) writeLine(text *strings.Builder, row []cell) {
 	now := &paint.styles[Plain]
-	for x := range row {
+	end := paint.seen(row)
+	for x := range row[:end] {
 		c, ok := shown(row, x)
 		if !ok {
 			continue
 		}
 		next := &paint.styles[c.role]
 		if next != now && (c.sign != ' ' || next.onBlank || now.onBlank) {
-			if next.prefix != now.prefix {
-				text.WriteString(now.suffix)
-				text.WriteString(next.prefix)
-			}
+			now.change(text, next)
 			now = next
 		}
 		writeSign(text, c.sign)
 	}
 	text.WriteString(now.suffix)
+	for range len(row) - end {
+		text.WriteByte(' ')
+	}
+}
+
+// seen is how many cells of a row there are to the last that is seen.
+func (paint *Paint) seen(row []cell) int {
+	end := len(row)
+	for end > 0 && row[end-1].part == single && row[end-1].sign == ' ' && !paint.styles[row[end-1].role].onBlank {
+		end--
+	}
+	return end
+}
+
+// Trimmed are the lines of ANSI without the blanks at their ends, for who erases the rest of each line.
+func Trimmed(painted string) string {
+	lines := strings.Split(painted, "\n")
+	for i, line := range lines {
+		lines[i] = strings.TrimRight(line, " ")
+	}
+	return strings.Join(lines, "\n")
 }

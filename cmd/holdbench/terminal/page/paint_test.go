@@ -161,15 +161,15 @@ func TestEscapes(t *testing.T) {
 		want    string
 	}{
 		{"NoColour", Colours{}, Motor, "x"},
-		{"NoColourKeepsBold", Colours{}, Bad, "\x1b[1mx\x1b[0m"},
-		{"NoColourKeepsReverse", Colours{}, Chosen, "\x1b[7mx\x1b[0m"},
-		{"NoColourKeepsFaint", Colours{}, Faint, "\x1b[2mx\x1b[0m"},
-		{"Colours8", Colours{Number: 8}, Fault, "\x1b[31mx\x1b[0m"},
-		{"Colours16", Colours{Number: 16}, Fault, "\x1b[91mx\x1b[0m"},
-		{"Colours256", Colours{Number: 256}, Bad, "\x1b[1;38;5;166mx\x1b[0m"},
-		{"TrueColour", Colours{Number: 1 << 24, Theme: Light}, Motor, "\x1b[38;2;0;104;162mx\x1b[0m"},
-		{"AsideOfTrueColour", Colours{Number: 1 << 24, Theme: Dark}, Faint, "\x1b[38;2;160;160;160mx\x1b[0m"},
-		{"AsideOfFew", Colours{Number: 16, Theme: Dark}, Faint, "\x1b[2mx\x1b[0m"},
+		{"NoColourKeepsBold", Colours{}, Bad, "\x1b[1mx\x1b[m"},
+		{"NoColourKeepsReverse", Colours{}, Chosen, "\x1b[7mx\x1b[m"},
+		{"NoColourKeepsFaint", Colours{}, Faint, "\x1b[2mx\x1b[m"},
+		{"Colours8", Colours{Number: 8}, Fault, "\x1b[31mx\x1b[m"},
+		{"Colours16", Colours{Number: 16}, Fault, "\x1b[91mx\x1b[m"},
+		{"Colours256", Colours{Number: 256}, Bad, "\x1b[1;38;5;166mx\x1b[m"},
+		{"TrueColour", Colours{Number: 1 << 24, Theme: Light}, Motor, "\x1b[38;2;0;104;162mx\x1b[m"},
+		{"AsideOfTrueColour", Colours{Number: 1 << 24, Theme: Dark}, Faint, "\x1b[38;5;247mx\x1b[m"},
+		{"AsideOfFew", Colours{Number: 16, Theme: Dark}, Faint, "\x1b[2mx\x1b[m"},
 		{"PlainHasNone", Colours{Number: 1 << 24}, Plain, "x"},
 		{"UnknownIsPlain", Colours{Number: 1 << 24}, Role(200), "x"},
 	}
@@ -192,14 +192,21 @@ func TestRunsShareEscapes(t *testing.T) {
 		draw(p.Area())
 		return p.ANSI(paint)
 	}
-	assert.Equal(t, "\x1b[1ma b c   \x1b[0m", line(func(a Area) {
+	assert.Equal(t, "\x1b[1ma b c\x1b[m   ", line(func(a Area) {
 		a.Set(0, 0, 'a', Strong)
 		a.Set(2, 0, 'b', Heading)
 		a.Set(4, 0, 'c', Strong)
 	}))
-	assert.Equal(t, " \x1b[7m a \x1b[0m    ", line(func(a Area) { a.Text(1, 0, Chosen, " a ") }))
-	assert.Equal(t, "a\x1b[1mb\x1b[0mc     ", line(func(a Area) { a.Text(a.Text(a.Text(0, 0, Plain, "a"), 0, Strong, "b"), 0, Plain, "c") }))
+	assert.Equal(t, " \x1b[7m a \x1b[m    ", line(func(a Area) { a.Text(1, 0, Chosen, " a ") }))
+	assert.Equal(t, "a\x1b[1mb\x1b[mc     ", line(func(a Area) { a.Text(a.Text(a.Text(0, 0, Plain, "a"), 0, Strong, "b"), 0, Plain, "c") }))
 	assert.NotContains(t, line(func(a Area) { a.Fill(' ', Bad) }), "\x1b")
+	assert.Equal(t, "\x1b[1ma\x1b[0;7mb\x1b[m      ", line(func(a Area) { a.Text(a.Text(0, 0, Strong, "a"), 0, Chosen, "b") }))
+	paint = NewPaint(Colours{Number: 256})
+	assert.Equal(t, "\x1b[38;5;244ma\x1b[1;38;5;32mb\x1b[0;38;5;166mc\x1b[38;5;29md\x1b[0;1me\x1b[m   ", line(func(a Area) {
+		for x, role := range []Role{Faint, Good, Fault, Brake, Strong} {
+			a.Set(x, 0, rune('a'+x), role)
+		}
+	}))
 }
 
 func TestNilAndZeroPaintWriteNoEscapes(t *testing.T) {
@@ -209,4 +216,14 @@ func TestNilAndZeroPaintWriteNoEscapes(t *testing.T) {
 	for _, paint := range []*Paint{nil, {}} {
 		assert.Equal(t, strings.Repeat("x", 6)+"\n"+strings.Repeat("x", 6), p.ANSI(paint))
 	}
+}
+
+// A terminal that is sent the trimmed lines, and erases behind each, shows the same as with the blanks; what is
+// reversed is kept to its end.
+func TestTrimmed(t *testing.T) {
+	t.Parallel()
+	p := New(8, 3, false)
+	p.Area().Text(0, 0, Strong, "ab")
+	p.Area().Text(0, 1, Chosen, "ab  ")
+	assert.Equal(t, "\x1b[1mab\x1b[m\n\x1b[7mab  \x1b[m\n", Trimmed(p.ANSI(NewPaint(Colours{}))))
 }

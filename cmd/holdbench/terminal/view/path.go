@@ -147,7 +147,7 @@ func (g *stage) drawVisit(a page.Area, y int, v *visit, sign string, role page.R
 }
 
 func (g *stage) drawActive(a page.Area, y int, v *visit) {
-	lasts := g.seconds(v.lastsS)
+	lasts := g.counted(v.lastsS, g.timeWidth()) + " s"
 	limit := a.W() - page.Width(lasts) - 1
 	if title, _ := g.standing(); title == "" {
 		a.Right(y, page.Strong, lasts)

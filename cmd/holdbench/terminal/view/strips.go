@@ -273,7 +273,7 @@ func (s *strips) state(a page.Area, first history.Sample, toS float64) {
 func (s *strips) marks(a page.Area) {
 	a.Text(0, 0, page.Faint, left("s", gutter-1))
 	row := a.Sub(gutter, 0, s.w, 1)
-	from, to := strings.TrimLeft(fixed(s.fromS, 12, 3), " "), strings.TrimLeft(fixed(s.toS, 12, 3), " ")
+	from, to := strings.TrimLeft(fixed(s.fromS, 12, 3), " "), strings.TrimLeft(s.counted(s.toS, 12), " ")
 	taken := make([]bool, s.w)
 	for i := range s.Events {
 		sign, role := kindSign(s.Events[i].Kind)

@@ -64,6 +64,15 @@ func pad(s string, width int) string {
 // seconds writes a time of the run with three decimals, as wide as the longest of this run.
 func (g *stage) seconds(s float64) string { return fixed(s, g.timeWidth(), 3) + " s" }
 
+// counted writes a time that the header has as well. While a run plays at its head it has tenths: nobody reads the
+// milliseconds of a time that goes on, and each would be a whole line more for the terminal in each frame.
+func (g *stage) counted(s float64, width int) string {
+	if g.Playing && g.AtHead {
+		return fixed(s, width, 1)
+	}
+	return fixed(s, width, 3)
+}
+
 // timeWidth is how many cells a time of this run takes at most: the same from its first moment on
 // until it grows over a thousand seconds.
 func (g *stage) timeWidth() int {

@@ -95,7 +95,7 @@ func (g *stage) drawTimeline(a page.Area) span {
 	}
 	if s.x > 0 {
 		a.Text(0, 0, page.Faint, "0")
-		a.Right(0, page.Faint, g.seconds(g.HeadS))
+		a.Right(0, page.Faint, g.counted(g.HeadS, g.timeWidth())+" s")
 	}
 	now := s.column(g.nowS)
 	for x := s.x; x < s.x+s.w; x++ {
