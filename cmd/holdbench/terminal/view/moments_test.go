@@ -142,19 +142,26 @@ func TestHiddenTruthHidesFaults(t *testing.T) {
 	}
 }
 
-// Times over a hundred and over a thousand seconds keep their decimals and a blank before them.
+// Times over a hundred and over a thousand seconds keep their decimals and a blank before them; while the run plays
+// the header alone has those that nobody can follow.
 func TestLongTimes(t *testing.T) {
 	t.Parallel()
 	s, _ := scene(t, "healthy-down", entered("ready", 0.1))
 	for _, test := range []struct {
-		at   float64
-		want string
-	}{{31.1, " 31.100 s"}, {631.104, " 631.104 s"}, {1199.36, " 1199.360 s"}, {28800, " 28800.000 s"}} {
+		at           float64
+		want, played string
+	}{
+		{31.1, " 31.100 s", " 31.1 s"}, {631.104, " 631.104 s", " 631.1 s"},
+		{1199.36, " 1199.360 s", " 1199.4 s"}, {28800, " 28800.000 s", " 28800.0 s"},
+	} {
 		s.View.TS, s.View.InStateS, s.HeadS = test.at, test.at, test.at
-		assert.Regexp(t, "ready +"+strings.TrimLeft(test.want, " "), rows(view.Header, 100, 2, false, s)[1])
-		assert.True(t, strings.HasSuffix(rows(view.Timeline, 80, 1, false, s)[0], test.want))
-		path := rows(view.Path, 24, 8, false, s)[1]
-		assert.True(t, strings.HasSuffix(path, test.want), path)
+		for playing, want := range map[bool]string{false: test.want, true: test.played} {
+			s.Playing = playing
+			assert.Regexp(t, "ready +"+strings.TrimLeft(test.want, " "), rows(view.Header, 100, 2, false, s)[1])
+			assert.True(t, strings.HasSuffix(rows(view.Timeline, 80, 1, false, s)[0], want))
+			path := rows(view.Path, 24, 8, false, s)[1]
+			assert.True(t, strings.HasSuffix(path, want), path)
+		}
 	}
 }
 
