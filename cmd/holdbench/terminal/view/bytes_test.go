@@ -1,7 +1,6 @@
 package view_test
 
 import (
-	"math"
 	"strings"
 	"testing"
 
@@ -9,7 +8,6 @@ import (
 
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/cmd/holdbench/terminal/view"
-	"holdbench/sim"
 	"holdbench/sim/history"
 )
 
@@ -35,8 +33,7 @@ func bytesPerSecond(t *testing.T, scenario string, paint *page.Paint) float64 {
 	r := history.New(load()(t, scenario))
 	p, bytes, before := page.New(120, 39, false), 0, []string{}
 	for frame := range seconds * perSecond {
-		until := float64(frame+1) / perSecond
-		r.Advance(math.MaxInt64, func(b *sim.Bench) bool { return b.View().TS >= until })
+		r.Advance(int64(float64(frame+1)/perSecond/r.Case().Rig.Clock.Tick.Seconds()), nil)
 		p.Area().Fill(' ', page.Plain)
 		view.Bench(p.Area(), newest(t, r))
 		lines := strings.Split(page.Trimmed(p.ANSI(paint)), "\n")
