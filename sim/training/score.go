@@ -20,9 +20,9 @@ type Score struct {
 
 // The points of the parts.
 const (
-	causePoints  = 6
+	CausePoints  = 6
 	groupPoints  = 2 // another cause of the same group, or one fault of two
-	remedyPoints = 4
+	RemedyPoints = 4
 	partPoints   = 2 // the right remedy, with another cause of the same group
 	maxPenalty   = 3
 )
@@ -31,7 +31,7 @@ const (
 const FreeLooks = 3
 
 // MaxPoints is the best total.
-const MaxPoints = causePoints + remedyPoints
+const MaxPoints = CausePoints + RemedyPoints
 
 // Score scores an answer: the names of a cause and of a remedy, and the number of looks beyond
 // the first run. Three looks are free; each further one costs a point, up to three.
@@ -48,7 +48,7 @@ func (r *Riddle) scoreCause(cause string) (points int, says string) {
 	truth := r.Truth.Name()
 	switch {
 	case cause == truth:
-		return causePoints, "Right: " + r.Truth.What()
+		return CausePoints, "Right: " + r.Truth.What()
 	case sharesFault(cause, truth):
 		return groupPoints, fmt.Sprintf("Close: one of the faults is right; it was %s. %s", truth, r.Truth.What())
 	case len(r.Truth) == 1 && groupOf(cause) == r.Truth[0].Entry.Group:
@@ -68,8 +68,8 @@ func (r *Riddle) scoreRemedy(remedy string, cause int) (points int, says string)
 	switch {
 	case remedy != r.Truth.Remedy():
 		return 0, "Wrong remedy. " + right
-	case cause == causePoints:
-		return remedyPoints, "Right: " + right
+	case cause == CausePoints:
+		return RemedyPoints, "Right: " + right
 	case cause == groupPoints:
 		return partPoints, "Right remedy, although the cause was another one: " + right
 	}

@@ -3,6 +3,7 @@ package screens
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"path/filepath"
 	"slices"
 
@@ -92,7 +93,8 @@ func (b *Bench) nextSpan() tea.Cmd {
 // the scenario, in place of which its title is shown.
 type RiddleMask struct {
 	Title string
-	level int // place in the levels, at which the next riddle begins
+	file  string // the name of files
+	level int    // place in the levels, at which the next riddle begins
 }
 
 // MaskRiddle sets the mask of the bench; nil takes it away.
@@ -169,6 +171,9 @@ func (b *Bench) scene() *view.Scene {
 	if !b.show.hideEarlier {
 		s.Earlier, s.EarlierBlocks = b.runs.earlier, b.runs.earlierBlocks
 	}
+	if b.mask == nil {
+		s.WrongData = b.wrongData()
+	}
 	b.compared(s)
 	if s.Title = b.untold; b.untold != "" {
 		s.View = withoutComingFaults(s.View)
@@ -184,6 +189,19 @@ func (b *Bench) scene() *view.Scene {
 		s.SequenceName = fileName(scenarios.SequenceKind, b.source.chosen.Overrides.Sequence, s.Case.Scenario.Sequence.Name)
 	}
 	return s
+}
+
+// wrongData are the data that are wrong in a riddle's run, each with the value of the documents.
+func (b *Bench) wrongData() []string {
+	if len(b.source.data) == 0 {
+		return nil
+	}
+	right := presentValues(b.nominalCase())
+	var list []string
+	for _, key := range slices.Sorted(maps.Keys(b.source.data)) {
+		list = append(list, fmt.Sprintf("%s = %s, in place of %s", key, b.source.data[key], right[key]))
+	}
+	return list
 }
 
 // fileName is the file that a rig or a sequence comes from, empty for a built-in one.
@@ -257,7 +275,7 @@ func (b *Bench) Name() string {
 func (b *Bench) title() string {
 	switch {
 	case b.mask != nil:
-		return "riddle"
+		return cmp.Or(b.mask.file, "riddle")
 	case b.untold != "":
 		return "lesson-" + b.course.number(b.source.chosen.Reference)
 	case !b.show.truth:

@@ -329,7 +329,11 @@ func (b *Bench) toFirst() tea.Cmd {
 	default:
 		first := b.firstDifference()
 		if first == nil {
-			b.say(fmt.Sprintf("no difference up to %.3f s", b.seconds(b.other.ofTicks)), false)
+			text := fmt.Sprintf("no difference up to %.3f s", b.seconds(b.other.ofTicks))
+			if !b.player.Shown().Over {
+				text += ", as far as the run was played; the key end plays it to its end"
+			}
+			b.say(text, false)
 			return nil
 		}
 		at := min(b.ticks(first.AtAS), b.player.Shown().Ticks)
@@ -362,7 +366,7 @@ func (b *Bench) compared(s *view.Scene) {
 	}
 	s.Earlier, s.EarlierBlocks = o.samples, o.blocks
 	c := &view.Compared{Name: o.name, Aligned: "at " + alignedText(o.by), BS: s.View.TS + o.shiftS, FirstS: math.NaN()}
-	c.Outside = c.BS < 0 || c.BS > o.run.EndS()
+	c.Outside = c.BS < 0 || c.BS > o.run.EndS()+s.Case.Rig.Clock.FunctionalScan.Seconds() // of its last scan
 	if !c.Outside {
 		c.Values = valuesOf(o.run.Beside(s.View, nameOfState(s.Case, s.View.State), c.BS), s.Truth)
 	}

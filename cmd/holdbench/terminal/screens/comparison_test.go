@@ -53,6 +53,21 @@ func TestCompareWithTheRunWithoutFaults(t *testing.T) {
 	}
 }
 
+// The last moment of a run is one of a run B that is as long, and a run that was not played to its end says so.
+func TestCompareRunsOfOneLength(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t, "healthy-down-and-up")
+	d.size = tea.WindowSizeMsg{Width: 120, Height: 40}
+	d.send(d.size)
+	d.press("y", "enter", "j")
+	assert.Contains(t, d.bench.notice.Text, "as far as the run was played; the key end plays it to its end")
+	d.press("end")
+	require.True(t, d.bench.player.Shown().Over)
+	assert.NotContains(t, shownBy(d), "B has no such moment")
+	d.press("j")
+	assert.Regexp(t, `^no difference up to [\d.]+ s$`, d.bench.notice.Text)
+}
+
 // With the truth hidden, nothing of it is compared.
 func TestHiddenTruthIsNotCompared(t *testing.T) {
 	t.Parallel()

@@ -136,7 +136,7 @@ func (r *riddleScreen) Keys() []key.Binding {
 	case riddleDraws:
 		return []key.Binding{k.Close}
 	case riddleLooks:
-		return []key.Binding{meaning(k.Take, "name the cause"), hint("space", "run, pause"), hint("r", r.free()), hint("o", r.nominalHint()), hint("v", "values"), meaning(k.Close, "abort")}
+		return []key.Binding{meaning(k.Take, "answer"), hint("r", r.free()), hint("o", r.nominalHint()), hint("space", "run, pause"), hint("v", "values"), meaning(k.Close, "abort")}
 	case riddleReveals:
 		return []key.Binding{meaning(k.Take, "close"), k.moving, hint("1–5", "run of a wrong cause")}
 	case riddleShows:
@@ -148,9 +148,9 @@ func (r *riddleScreen) Keys() []key.Binding {
 // free is the cost of another run.
 func (r *riddleScreen) free() string {
 	if left := training.FreeLooks - r.looks; left > 0 {
-		return fmt.Sprintf("run again, %d free", left)
+		return fmt.Sprintf("again, %d free", left)
 	}
-	return "run again, 1 point"
+	return "again, 1 point"
 }
 
 // nominalHint says that the nominal run is a look, once.
@@ -159,9 +159,9 @@ func (r *riddleScreen) nominalHint() string {
 	case r.behind:
 		return "nominal run"
 	case r.looks < training.FreeLooks:
-		return "nominal run, a look"
+		return "nominal, a look"
 	}
-	return "nominal run, 1 point"
+	return "nominal, 1 point"
 }
 
 // Update takes the keys of the part; while the run is examined they are the bench's.
@@ -289,7 +289,7 @@ func (r *riddleScreen) onDrawn(d drawn) tea.Cmd {
 	if d.before != nil {
 		r.before[d.riddle.Level] = d.before
 	}
-	mask := &RiddleMask{Title: fmt.Sprintf("riddle %d, level %s", d.riddle.Seed, d.riddle.Level), level: r.level}
+	mask := &RiddleMask{Title: fmt.Sprintf("riddle %d, level %s", d.riddle.Seed, d.riddle.Level), file: d.riddle.Case.Scenario.Scenario, level: r.level}
 	return both(MaskRiddle{mask}, beginRun{Case: d.riddle.Case, Nominal: d.riddle.Nominal, Data: d.riddle.Data})
 }
 
@@ -330,6 +330,10 @@ func (r *riddleScreen) onRevealKey(msg tea.KeyMsg, leave bool) tea.Cmd {
 		return Send(Close{})
 	case len(msg.Runes) == 1 && msg.Runes[0] >= '1' && msg.Runes[0] <= '9':
 		return r.show(int(msg.Runes[0] - '1'))
+	case key.Matches(msg, r.keys.PageUp):
+		return r.read(-r.room().H)
+	case key.Matches(msg, r.keys.PageDown):
+		return r.read(r.room().H)
 	case key.Matches(msg, r.keys.ReadUp, r.keys.Up):
 		return r.read(-1)
 	case key.Matches(msg, r.keys.ReadDown, r.keys.Down):

@@ -4,10 +4,13 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
+	"time"
 
 	"holdbench/cmd/holdbench/internal/caution"
 	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/sim/catalogue"
 	"holdbench/sim/training"
 )
 
@@ -80,7 +83,7 @@ func (r *riddleScreen) revelation() []passage {
 	for _, f := range answer.Truth {
 		when := "from the start"
 		if f.When.State != "" {
-			when = fmt.Sprintf("%v after state %s was entered", f.When.After, f.When.State)
+			when = fmt.Sprintf("%s after state %s was entered", spanText(f.When.After), f.When.State)
 		}
 		list = append(list, passage{page.Fault, 0, "▲ " + f.Entry.Name + ", " + when}, passage{page.Plain, 2, f.Entry.What})
 	}
@@ -104,6 +107,14 @@ func (r *riddleScreen) revelation() []passage {
 	}
 	list = append(list, passage{}, passage{page.Heading, 0, "what can find it"}, passage{page.Faint, 2, answer.Truth.DetectedBy()})
 	return append(list, passage{}, passage{page.Caution, 0, "! " + caution.Whole})
+}
+
+// spanText is a time with a space before its unit.
+func spanText(d time.Duration) string {
+	if d < time.Second {
+		return strconv.FormatFloat(float64(d)/float64(time.Millisecond), 'g', 4, 64) + " ms"
+	}
+	return strconv.FormatFloat(d.Seconds(), 'g', 4, 64) + " s"
 }
 
 // seen is by which signals the faults are to be seen.
@@ -137,10 +148,38 @@ func (r *riddleScreen) points() []passage {
 	s := r.score
 	return []passage{
 		{page.Strong, 0, fmt.Sprintf("%d of %d points", s.Total, training.MaxPoints)},
-		{verdictRole(s.Cause), 2, fmt.Sprintf("cause %d: %s", s.Cause, s.CauseText)},
-		{verdictRole(s.Remedy), 2, fmt.Sprintf("remedy %d: %s", s.Remedy, s.RemedyText)},
+		{verdictRole(s.Cause), 2, fmt.Sprintf("cause, %d of %d points. %s", s.Cause, training.CausePoints, s.CauseText)},
+		{verdictRole(s.Remedy), 2, fmt.Sprintf("remedy, %d of %d points. %s", s.Remedy, training.RemedyPoints, r.remedyText())},
 		{page.Plain, 2, fmt.Sprintf("looks −%d: %s", s.LookPenalty, s.LooksText)}, {},
 	}
+}
+
+// remedyText says of a wrong remedy what it is for, and which one is right.
+func (r *riddleScreen) remedyText() string {
+	named, right := &r.riddle.Remedies[r.remedy], r.riddle.Truth.Remedy()
+	if named.Name == right {
+		return r.score.RemedyText
+	}
+	text := "Wrong: " + named.Name
+	if causes := causesOf(named.Name); len(causes) > 0 {
+		text += " is for " + strings.Join(causes, ", ")
+	}
+	text += ". Right is " + right
+	if i := slices.IndexFunc(r.riddle.Remedies, func(c training.Choice) bool { return c.Name == right }); i >= 0 {
+		text += ": " + r.riddle.Remedies[i].Text
+	}
+	return text
+}
+
+// causesOf are the faults of the catalogue that a remedy is for; none for a pair of remedies.
+func causesOf(remedy string) []string {
+	var list []string
+	for _, f := range catalogue.Entries() {
+		if f.Remedy == remedy {
+			list = append(list, f.Name)
+		}
+	}
+	return list
 }
 
 func verdictRole(points int) page.Role {

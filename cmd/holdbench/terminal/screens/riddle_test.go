@@ -300,7 +300,7 @@ func TestRiddleCountsLooks(t *testing.T) {
 	assert.Len(t, d.bench.runs.list[0].PlayedScenario().Faults, 1, "the fault is still in it")
 	d.press("u", "U", "right", "e")
 	assert.Equal(t, 3, b.looks, "to look at what was run costs nothing")
-	assert.Equal(t, "nominal run, 1 point", b.nominalHint())
+	assert.Equal(t, "nominal, 1 point", b.nominalHint())
 	d.press("o", "o", "o")
 	assert.Equal(t, 4, b.looks, "the nominal run is another one, and is there from then on")
 	d.press("y", "enter")
@@ -359,6 +359,11 @@ func TestRiddleOfWrongData(t *testing.T) {
 		assert.Contains(t, revealed(d, b), key)
 	}
 	d.press("esc")
+	for key, text := range r.Data {
+		want := fmt.Sprintf("%s = %s, in place of %s", key, text, present[key])
+		assert.Contains(t, d.bench.scene().WrongData, want)
+		assert.Regexp(t, "wrong.data +.?"+regexp.QuoteMeta(key), text200(d), "among the faults")
+	}
 	kept, ok := d.bench.newKeep().(*keepScreen)
 	require.True(t, ok)
 	for key, text := range r.Data {
@@ -769,4 +774,39 @@ func TestTruthOfARiddleIsNotFollowed(t *testing.T) {
 		assert.Contains(t, followed(), "•", "with the answer")
 		assert.False(t, d.bench.TruthLocked())
 	}
+}
+
+func text200(d *desk) string {
+	d.bench.Update(tea.WindowSizeMsg{Width: 200, Height: 60})
+	return text(d.bench, 200, 60)
+}
+
+// The points are those of all, a wrong remedy is named with what it is for, and pages scroll the answer.
+func TestPointsOfAnAnswer(t *testing.T) {
+	t.Parallel()
+	d, b := drawnRiddle(t, 13)
+	d.send(tea.WindowSizeMsg{Width: 80, Height: 24})
+	assert.Contains(t, d.bench.Name(), "riddle-one-13-")
+	for _, hint := range b.Keys() {
+		assert.NotEmpty(t, hint.Help().Desc)
+	}
+	d.press("enter")
+	choose(d, b, b.riddle.Truth.Name())
+	i := slices.IndexFunc(b.riddle.Remedies, func(c training.Choice) bool { return c.Name != b.riddle.Truth.Remedy() })
+	wrong := b.riddle.Remedies[i].Name
+	choose(d, b, wrong)
+	before := b.scroll
+	d.press("pgdown")
+	assert.Greater(t, b.scroll, before+5)
+	d.press("pgup")
+	assert.Zero(t, b.scroll)
+	got := revealed(d, b)
+	assert.Contains(t, got, "cause, 6 of 6 points. Right: ")
+	assert.Contains(t, got, "remedy, 0 of 4 points. Wrong: "+wrong+" is for "+causesOf(wrong)[0])
+	assert.Contains(t, got, "Right is "+b.riddle.Truth.Remedy()+": ")
+}
+
+func TestSpanText(t *testing.T) {
+	assert.Equal(t, "70 ms", spanText(70*time.Millisecond))
+	assert.Equal(t, "1.02 s", spanText(1020*time.Millisecond))
 }

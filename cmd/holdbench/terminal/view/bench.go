@@ -159,7 +159,7 @@ func (b *board) bottom(y, h int) {
 		} else {
 			b.curves(0, y, left, h)
 		}
-		faults := min(len(b.View.Faults)+2, h/4)
+		faults := min(len(b.View.Faults)+len(b.WrongData)+2, h/4)
 		obligations := min(b.obligationRows(), h/2)
 		events := h - faults - obligations
 		b.titled(left+1, y, right, events, "events", b.drawEvents)

@@ -95,10 +95,13 @@ func (l *large) drawTabs(a page.Area, chosen LargeView) {
 	case l.Served != "":
 		marks = append(marks, "served")
 	}
-	if !l.Truth {
+	switch {
+	case l.Title != "": // of a riddle or a lesson
+		marks = append(marks, l.Title)
+	case !l.Truth:
 		marks = append(marks, "truth hidden")
 	}
-	a.Right(0, page.Faint, strings.Join(marks, " · "))
+	a.Right(0, page.Faint, page.Cut(strings.Join(marks, " · "), a.W()-x-1))
 }
 
 // drawFoot draws the notice, or else the run as a line.

@@ -75,10 +75,16 @@ func (g *stage) drawFaults(a page.Area) {
 	case !g.Truth:
 		a.Text(0, 0, page.Faint, page.Cut("hidden with the truth", a.W()))
 		return
-	case len(list) == 0:
+	case len(list)+len(g.WrongData) == 0:
 		a.Text(0, 0, page.Faint, "no faults in this run")
 		return
 	}
+	for i, text := range g.WrongData {
+		x := a.Text(0, i, page.Fault, "▲ ")
+		x = a.Text(x, i, page.Fault, pad("wrong data", faultWidth)) + 1
+		a.Text(x, i, page.Plain, page.Cut(text, a.W()-x))
+	}
+	a = a.Sub(0, len(g.WrongData), a.W(), a.H()-len(g.WrongData))
 	for y := range list {
 		text, role := faultState(&list[y])
 		sign := page.Fault

@@ -38,11 +38,12 @@ type Scene struct {
 	RealTime string
 	Served   string // where followers find this screen; empty if it is not served
 
-	ServedTruth bool    // followers see the truth of a riddle, too
-	SpanS       float64 // width of the curves, 0 for the whole run
-	Truth       bool    // whether the truth is shown
-	Tab         Tab     // the tab shown where there is no room for all
-	Changed     bool    // something was done that is not kept
+	WrongData   []string // of the run, in place of those of its documents
+	ServedTruth bool     // followers see the truth of a riddle, too
+	SpanS       float64  // width of the curves, 0 for the whole run
+	Truth       bool     // whether the truth is shown
+	Tab         Tab      // the tab shown where there is no room for all
+	Changed     bool     // something was done that is not kept
 	Notice      string
 	Bad         bool // the notice is about something that failed
 }
