@@ -355,8 +355,9 @@ func TestRiddleOfWrongData(t *testing.T) {
 	assert.Equal(t, [3]any{first.End, first.Verdict, first.DurationS}, [3]any{again.End, again.Verdict, again.DurationS}, "they are in it again")
 	d.press("esc", "y")
 	require.Equal(t, riddleReveals, b.part)
+	answer := revealed(d, b) // once, as it scrolls to the end
 	for key := range r.Data {
-		assert.Contains(t, revealed(d, b), key)
+		assert.Contains(t, answer, key)
 	}
 	d.press("esc")
 	for key, text := range r.Data {
