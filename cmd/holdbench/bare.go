@@ -42,7 +42,7 @@ func (f *bareFlags) add(c *cobra.Command) {
 	c.Flags().BoolVar(&f.ascii, "ascii", false, "draw with ASCII characters")
 	c.Flags().BoolVar(&f.large, "large", false, "draw in block letters, for a projector")
 	c.Flags().StringVar(&f.serve, "serve", "", "show the run to followers at a local `ADDRESS`")
-	c.Flags().BoolVar(&f.serveTruth, "serve-truth", false, "show followers the truth of a riddle; keeps no results")
+	c.Flags().BoolVar(&f.serveTruth, "serve-truth", false, "show followers the truth of riddles; no results")
 	c.Flags().StringVar(&f.follow, "follow", "", "follow the bench at a local `ADDRESS`, read-only")
 	c.Flags().BoolVar(&f.hideTruth, "hide-truth", false, "follow without the truth")
 	c.Flags().StringVar(&f.theme, "theme", "auto", "`THEME`: auto, dark or light")

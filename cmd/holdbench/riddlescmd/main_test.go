@@ -3,6 +3,7 @@ package riddlescmd
 import (
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -23,7 +24,7 @@ func TestMain(m *testing.M) { program().Main(m) }
 func TestExamples(t *testing.T) {
 	program().Examples(t, "riddles", []clitest.Example{
 		{Line: "holdbench riddles --number 2 --seed 101 --answers answers.txt", Prints: []string{`^Find the fault: rig pane-hoist`, `^Name: ___`, `^  1  seed 101$`, `^  2  seed 102$`, `^     cause +___`, `^     seen by +___`}},
-		{Line: "holdbench riddles healthy-down --level mild --number 1", Prints: []string{`level mild$`, `^  1  seed 1$`}},
+		{Line: "holdbench riddles healthy-down --level mild --number 1", Prints: []string{`level mild$`, `^  1  seed \d{1,6}$`}},
 	})
 	text, err := os.ReadFile("answers.txt")
 	require.NoError(t, err)
@@ -94,4 +95,16 @@ func TestSheetOfTwoFaults(t *testing.T) {
 	for line := range strings.Lines(text.String()) {
 		assert.LessOrEqual(t, len(line), textWidth+1)
 	}
+}
+
+// Without a seed each sheet has riddles of its own.
+func TestSheetsDifferWithoutASeed(t *testing.T) {
+	t.Parallel()
+	seeds := map[string]bool{}
+	for range 2 {
+		got := program().Invoke(t.Context(), "riddles", "healthy-down", "--number", "1")
+		require.Zero(t, got.Code, got.Stderr)
+		seeds[regexp.MustCompile(`seed \d+`).FindString(got.Stdout)] = true
+	}
+	require.Len(t, seeds, 2, "the chance of one seed twice is one in a million")
 }

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math/rand/v2"
 	"path/filepath"
 	"strings"
 
@@ -46,7 +47,7 @@ and what speaks against each wrong cause.`, levelsText()),
 	flags := c.Flags()
 	flags.StringVar(&f.level, "level", string(training.One), "`LEVEL` of the riddles")
 	flags.IntVar(&f.number, "number", 10, "`NUMBER` of riddles")
-	flags.Uint64Var(&f.seed, "seed", 1, "first seed `NUMBER`; greater ones follow")
+	flags.Uint64Var(&f.seed, "seed", 0, "first seed `NUMBER`, if not one drawn anew")
 	flags.StringVar(&f.out, "out", "", "write the sheet to `FILE` .html or .txt")
 	flags.StringVar(&f.answers, "answers", "", "write the answers to `FILE` .html or .txt")
 	command.Bound(c, "number", 1, mostRiddles)
@@ -87,6 +88,9 @@ func riddles(a *command.App, c *cobra.Command, args []string, f *riddlesFlags) e
 		if o.file != "" && !isHTML(o.file) && strings.ToLower(filepath.Ext(o.file)) != ".txt" {
 			return command.WrongUse(c, "--%s is %q; must end in .html or .txt", o.flag, o.file)
 		}
+	}
+	if !c.Flags().Changed("seed") {
+		f.seed = rand.N[uint64](1_000_000) // of six digits, which can be passed on
 	}
 	reference := command.Demo
 	if len(args) > 0 {
