@@ -495,14 +495,19 @@ func revealed(d *desk, b *riddleScreen) string {
 // The answer tells what it was, when, the clues, and what a simulation is worth.
 func TestRiddleReveals(t *testing.T) {
 	t.Parallel()
-	for _, seed := range []uint64{13, 16} {
+	inStates := 0
+	for seed := uint64(13); inStates < 2; seed++ {
+		require.Less(t, seed, uint64(30), "most faults begin in a state")
 		d, b := drawnRiddle(t, seed)
 		d.press("enter", "enter", "enter")
 		require.Equal(t, riddleReveals, b.part)
 		got := revealed(d, b)
 		r := b.riddle
 		assert.Contains(t, got, r.Truth.Name())
-		require.NotEmpty(t, r.Truth[0].When.State, "seed %d", seed)
+		if r.Truth[0].When.State == "" { // what wears is there from the start
+			continue
+		}
+		inStates++
 		assert.Contains(t, got, r.Truth[0].When.State+" was entered", "the moment")
 		assert.Contains(t, got, setText(r))
 		assert.Contains(t, got, "the clues")
