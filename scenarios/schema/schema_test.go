@@ -112,6 +112,7 @@ func uncaught() map[string]string {
 		"deep":                            syntax,
 		"not-a-number":                    "JSON has no .nan and .inf, so that no validator sees them",
 		"open-bracket":                    syntax,
+		"scenario-with-a-time-in-an-end":  elsewhere,
 		"scenario-with-an-unknown-rig":    elsewhere,
 		"scenario-with-rms-for-amplitude": elsewhere,
 		"tab":                             syntax,
