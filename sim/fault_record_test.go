@@ -52,7 +52,7 @@ func effects(t *testing.T, faults []sim.Fault) []sim.FaultRecord {
 	return r.Faults
 }
 
-// A fault acts if something is another than without it. Where it does not, the reason is told.
+// A fault acts if something is another than without it. Where it does not, the reason is stated.
 func TestFaultsWithoutEffect(t *testing.T) {
 	t.Parallel()
 	const ms = time.Millisecond

@@ -88,7 +88,7 @@ func TestIdleSteps(t *testing.T) {
 	}
 }
 
-// What is told of a script is so: without all idle steps and ends of it, every scan sees the same.
+// What is said of a script holds: without all idle steps and ends of it, every scan sees the same.
 func TestIdleStepsAreIdle(t *testing.T) {
 	t.Parallel()
 	base := load(t, demo, nil)

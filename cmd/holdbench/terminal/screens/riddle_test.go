@@ -749,7 +749,7 @@ func TestAbortIsKept(t *testing.T) {
 	assert.Equal(t, []any{1, 1, 1, 0.0}, []any{got.Answers, got.Repeated, got.Aborted, got.Points})
 }
 
-// Nobody follows the truth of a riddle before the answer, unless the bench was told to serve it; then no result is kept.
+// Nobody follows the truth of a riddle before the answer, unless the bench is set to serve it; then no result is kept.
 func TestTruthOfARiddleIsNotFollowed(t *testing.T) {
 	t.Parallel()
 	for _, serves := range []bool{false, true} {
