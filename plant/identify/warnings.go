@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"holdbench/plant"
+	"holdbench/plant/identify/leastsquares"
 	"holdbench/plant/recording"
 )
 
@@ -39,6 +40,7 @@ func (r *Result) warn(f *fitted, g *gathered) {
 			r.add("the residuals of %s are %.3g times the noise of the samples: %s", p.Name, p.Factor, advice)
 		}
 	}
+	r.warnOfFit(&f.result)
 	r.warnOfValues(f, g)
 	if b := &g.rig.Brake2; b.Exists() && len(f.m.presses)+len(f.m.stops) > 0 {
 		r.add("the axis has two brakes: the values of the brake are those of all that are closed in the recording; record a press and a stop with one brake alone")
@@ -49,6 +51,14 @@ func (r *Result) warn(f *fitted, g *gathered) {
 		} else if k.brakeSignal().empty() {
 			r.add("%s has neither the command nor the switch of the brake: whether it is closed follows from torque without movement", k.name)
 		}
+	}
+}
+
+// warnOfFit warns of values that are not those of the least squares, as where the search ends at a kink of the model.
+func (r *Result) warnOfFit(fit *leastsquares.Result) {
+	const far = 0.3 // of the radius of the confidence region, a choice: with 0.1 it would be 30 of 1,618 good fits
+	if fit.Offset > far {
+		r.add("the fit has not reached a minimum: its values are about %.2g times the radius of their confidence region away from it, and the intervals do not hold. Leave out the piece with the largest residuals, see the plot, or record more pieces", fit.Offset)
 	}
 }
 

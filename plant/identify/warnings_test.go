@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbench/plant/identify/leastsquares"
 	"holdbench/plant/recording"
 )
 
@@ -64,4 +65,20 @@ func TestOneSpeed(t *testing.T) {
 	}
 	require.Equal(t, NotDetermined, v.Standing)
 	assert.Equal(t, byTwoSpeeds, v.By)
+}
+
+// A fit that ended away from the minimum is not shown as one that is there.
+func TestFitAwayFromItsMinimum(t *testing.T) {
+	for offset, want := range map[float64][]string{
+		0.001: nil,
+		0.05:  nil, // as at a kink of the braking torque
+		2:     {"the fit has not reached a minimum: its values are about 2 times the radius of their confidence region away from it"},
+	} {
+		var r Result
+		r.warnOfFit(&leastsquares.Result{Offset: offset})
+		require.Len(t, r.Warnings, len(want), "%v", offset)
+		for i := range want {
+			assert.Contains(t, r.Warnings[i], want[i])
+		}
+	}
 }

@@ -58,7 +58,6 @@ type Reader struct {
 	in      *bufio.Reader
 	line    int
 	bytes   int64
-	last    int64
 	checked bool // the first line has a checksum, so that all must have one
 	text    []byte
 }
@@ -72,14 +71,10 @@ func (r *Reader) Line() int { return r.line }
 // Bytes is how many bytes the lines up to that one have, with it.
 func (r *Reader) Bytes() int64 { return r.bytes }
 
-// Before is how many bytes the lines ahead of that one have.
-func (r *Reader) Before() int64 { return r.last }
-
 // Next is the next line without its checksum, valid until the next call; [io.EOF] at the end of those that are
 // complete. A line without its end was interrupted and is none. The error names the line.
 func (r *Reader) Next() ([]byte, error) {
 	r.line++
-	r.last = r.bytes
 	whole, err := r.read()
 	if err != nil {
 		return nil, err

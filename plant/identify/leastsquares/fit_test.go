@@ -238,3 +238,24 @@ func BenchmarkFit(b *testing.B) {
 		}
 	}
 }
+
+// A search that its limit of evaluations ends at the start says how far off that is: for the mean of values about 0 and a
+// start at 2, |r_∥| = 2·√4 with p = 1 and |r_⊥| = √4 with n − p = 3.
+func TestOffsetOfASearchThatDidNotEnd(t *testing.T) {
+	mean := leastsquares.Problem{
+		Parameters: []leastsquares.Parameter{{Name: "mean", Start: 2}}, Observed: []float64{-1, 1, -1, 1},
+		Model: func(predicted, p []float64) {
+			for i := range predicted {
+				predicted[i] = p[0]
+			}
+		},
+	}
+	fit, err := leastsquares.Fit(t.Context(), mean, leastsquares.Settings{Evaluations: 1})
+	require.NoError(t, err)
+	assert.Equal(t, leastsquares.EvaluationsSpent, fit.Status)
+	assert.InEpsilon(t, 4/math.Sqrt(4.0/3), fit.Offset, 1e-6)
+
+	fit, err = leastsquares.Fit(t.Context(), mean, leastsquares.Settings{})
+	require.NoError(t, err)
+	assert.Less(t, fit.Offset, 1e-3, "converged by the criterion of Bates and Watts")
+}

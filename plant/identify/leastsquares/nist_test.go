@@ -100,6 +100,7 @@ func TestCertifiedValuesOfNIST(t *testing.T) {
 				require.NoError(t, err)
 				t.Logf("%s after %d evaluations, condition %.2g", fit.Status, fit.Evaluations, fit.Condition)
 				assert.True(t, fit.Status.Converged(), fit.Status)
+				assert.Less(t, fit.Offset, 1e-3, "by the criterion of Bates and Watts")
 				for j, estimate := range fit.Estimates {
 					assert.InEpsilon(t, set.values["certified"][j], estimate.Value, 1e-6, estimate.Name)
 					assert.InEpsilon(t, set.values["standard_deviation"][j], estimate.StandardError, 1e-5, estimate.Name)

@@ -26,6 +26,15 @@ type Result struct {
 	// Determination is the coefficient of determination, 1 − S/Σ w (y − ȳ)², NaN where the
 	// observed values are all equal.
 	Determination float64
+	// Offset is how far the parameters are from the minimum of the model that is linear about them, as a share of the
+	// radius of their confidence region: with r_∥ the component of the residuals in the tangent plane, r_⊥ that across it,
+	// and n values that determine p parameters,
+	//
+	//	P = (|r_∥|/√p)/(|r_⊥|/√(n−p))
+	//
+	// and 0 where they determine none. Source: Bates and Watts, A relative-offset orthogonality convergence criterion for
+	// nonlinear least squares, Technometrics 23(2), 1981, pp. 179–183 (from memory), where 0.001 is converged.
+	Offset float64
 	// Correlation of the errors of the parameters, NaN for a parameter without an error.
 	Correlation *mat.SymDense
 	// Information is Fisher's, JᵀWJ/s² with the residual standard deviation s.
@@ -104,6 +113,10 @@ func (s *search) result(status Status) Result {
 	result.Condition = spectrum.condition()
 	result.Directions = spectrum.directions(s.problem.Parameters)
 	result.errors(spectrum)
+	if p := float64(spectrum.rank()); p > 0 {
+		along := spectrum.tangential()
+		result.Offset = math.Sqrt(along / p / ((s.sum - along) / float64(result.DegreesOfFreedom)))
+	}
 	return result
 }
 

@@ -21,6 +21,7 @@ type spectrum struct {
 	values []float64 // singular, the largest first
 	axes   mat.Dense // a column for each value
 	least  float64   // the least value that is more than the errors of the derivatives
+	along  []float64 // the component of the residuals along each direction
 }
 
 func newSpectrum(s *search, inside []int) *spectrum {
@@ -37,6 +38,7 @@ func newSpectrum(s *search, inside []int) *spectrum {
 	}
 	l := newLinear(s.jacobian, s.residual, inside, scale)
 	to.length, to.values, to.axes = l.scale, l.singular, l.right
+	to.along = l.left
 	to.least = 100 * s.noise() * l.singular[0]
 	return to
 }
@@ -50,6 +52,17 @@ func (s *spectrum) rank() int {
 		}
 	}
 	return rank
+}
+
+// tangential is the sum of squares of the residuals along the directions that are told.
+func (s *spectrum) tangential() float64 {
+	sum := 0.0
+	for i, value := range s.values {
+		if value > s.least {
+			sum += s.along[i] * s.along[i]
+		}
+	}
+	return sum
 }
 
 // condition is that of the scaled information: the square of the ratio of singular values.

@@ -3,8 +3,6 @@ package leastsquares
 import (
 	"errors"
 	"fmt"
-	"math"
-	"sort"
 
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -53,56 +51,5 @@ func LjungBox(residuals []float64, lags int) (LjungBoxTest, error) {
 		test.Statistic += float64(n) * float64(n+2) * r * r / float64(n-k)
 	}
 	test.PValue = distuv.ChiSquared{K: float64(lags)}.Survival(test.Statistic)
-	return test, nil
-}
-
-// RunsTest says whether values change sides of their median as often as values at random do.
-type RunsTest struct {
-	Runs         int
-	Above, Below int     // of the median; values on it are left out
-	Z            float64 // negative: too few runs, a slow deviation of the model
-	PValue       float64 // of both sides
-}
-
-// Runs counts the runs R of residuals above and below their median, n₁ and n₂ of them.
-//
-//	z = (R − μ)/σ,  μ = 2 n₁ n₂/(n₁+n₂) + 1,  σ² = (μ−1)(μ−2)/(n₁+n₂−1)
-//
-// Source: Wald and Wolfowitz, Annals of Mathematical Statistics 11, 1940; NIST/SEMATECH e-Handbook
-// of Statistical Methods, section 1.3.5.13, where it asks for more than ten on each side (sections
-// from memory).
-func Runs(residuals []float64) (RunsTest, error) {
-	ordered := append([]float64(nil), residuals...)
-	sort.Float64s(ordered)
-	test := RunsTest{}
-	n := len(ordered)
-	if n < 2 || !finite(ordered[0]) || !finite(ordered[n-1]) {
-		return test, fmt.Errorf("%d residuals, want two or more, all finite", n)
-	}
-	median := (ordered[(n-1)/2] + ordered[n/2]) / 2
-	last := 0
-	for _, value := range residuals {
-		side := 0
-		switch {
-		case value > median:
-			side = 1
-			test.Above++
-		case value < median:
-			side = -1
-			test.Below++
-		}
-		if side != 0 && side != last {
-			test.Runs++
-			last = side
-		}
-	}
-	above, below := float64(test.Above), float64(test.Below)
-	mean := 2*above*below/(above+below) + 1
-	variance := (mean - 1) * (mean - 2) / (above + below - 1)
-	if !(variance > 0) {
-		return test, fmt.Errorf("%d residuals above and %d below their median, want two or more on each side", test.Above, test.Below)
-	}
-	test.Z = (float64(test.Runs) - mean) / math.Sqrt(variance)
-	test.PValue = 2 * distuv.UnitNormal.Survival(math.Abs(test.Z))
 	return test, nil
 }
