@@ -124,6 +124,25 @@ func TestAccessIsRefusedWithoutAProof(t *testing.T) {
 	require.NotZero(t, s.Events()&AccessGranted, "the test is over, and the old proof valid")
 }
 
+// Between two directions the test goes on, although no check runs and the old proof is valid.
+func TestAccessIsRefusedBetweenTwoDirections(t *testing.T) {
+	r := guardRig()
+	r.Judge.Directions = plant.DirectionsBoth
+	r.Judge.Dwell = 2 * scan
+	s := New(r)
+	scans(&s, pressed(), 10)
+	require.Equal(t, Down, s.Out().Tested)
+	require.True(t, s.Out().Proof)
+	require.False(t, s.Out().Busy)
+	in := pressed()
+	in.Ask, in.Access, in.Released = 0, true, true
+	scans(&s, in, 1)
+	require.Equal(t, AccessRefused, s.Events())
+	in.BrakeClosed = false // the test ends without the other direction
+	scans(&s, in, 1)
+	require.Equal(t, AccessGranted|StopBegan, s.Events())
+}
+
 // In setup mode the guard is unlocked at standstill, without a stop.
 func TestAccessInSetupMode(t *testing.T) {
 	s := New(guardRig())

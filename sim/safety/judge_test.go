@@ -157,6 +157,17 @@ func TestJudgeWindowGoesTheShortWayRoundTheTurn(t *testing.T) {
 	require.Equal(t, CauseMoved, j.verdict.Cause)
 }
 
+func TestJudgeEdgeOfTheWindowIsInside(t *testing.T) {
+	for _, increments := range []int64{10, -10} { // 1 degree, as the window
+		j := newJudge(judgeRig())
+		in := pressed()
+		feed(&j, in, 1)
+		in.SingleTurn += increments
+		feed(&j, in, 10)
+		require.True(t, j.verdict.Proof)
+	}
+}
+
 // A requirement of nothing is never met: the safe value of a lost link must not be
 // satisfied by any current.
 func TestJudgeRequirementOfZeroIsNeverMet(t *testing.T) {
@@ -183,6 +194,8 @@ func TestJudgeSenseAndRequirement(t *testing.T) {
 		{"up met", plant.SenseSigned, plant.RequirementDynamic, 0, 2, 2.1, true},
 		{"holding current does not press down", plant.SenseSigned, plant.RequirementDynamic, 0, -1, 3.6, false},
 		{"by magnitude it does", plant.SenseMagnitude, plant.RequirementDynamic, 0, -1, 3.6, true},
+		{"by magnitude, just met", plant.SenseMagnitude, plant.RequirementDynamic, 0, -2, 2, true},
+		{"by magnitude, not met", plant.SenseMagnitude, plant.RequirementDynamic, 0, -2, 1.99, false},
 		{"the judge's own parameter counts", plant.SenseSigned, plant.RequirementFixed, -3, -1, -2, false},
 		{"and is met", plant.SenseSigned, plant.RequirementFixed, -3, -1, -3, true},
 	} {
