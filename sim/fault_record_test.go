@@ -2,6 +2,7 @@ package sim_test
 
 import (
 	"bytes"
+	"io"
 	"slices"
 	"testing"
 	"time"
@@ -15,20 +16,37 @@ import (
 // traceOf is every scan of the demo with some faults, whether they were active left out.
 func traceOf(t *testing.T, faults ...sim.Fault) string {
 	t.Helper()
-	base := load(t, demo, nil)
-	s := base.Scenario
-	s.Faults = faults
-	c, _, err := base.With(s)
-	require.NoError(t, err)
 	var out bytes.Buffer
-	tracer, err := sim.NewCSVTrace(&out, c.Sequence)
-	require.NoError(t, err)
-	_, err = sim.Run(c, tracer)
+	b := traced(t, &out, load(t, demo, nil), faults)
+	for b.Advance(4096) {
+		continue
+	}
+	_, err := b.Result()
 	require.NoError(t, err)
 	return out.String()
 }
 
+// traced is a bench on which a case runs with these faults alone, and which writes every scan.
+func traced(t require.TestingT, out io.Writer, base *sim.Case, faults []sim.Fault) *sim.Bench {
+	s := base.Scenario
+	s.Faults = faults
+	c, _, err := base.With(s)
+	require.NoError(t, err)
+	tracer, err := sim.NewCSVTrace(out, c.Sequence)
+	require.NoError(t, err)
+	return sim.NewBench(c, tracer)
+}
+
 func set(name, text string) map[string]string { return map[string]string{name: text} }
+
+// faultOf is a fault that sets values at a time for a while, 0 for good; names and texts take turns.
+func faultOf(atTime, lasts time.Duration, values ...string) sim.Fault {
+	f := sim.Fault{At: at(atTime), For: lasts, Set: map[string]string{}}
+	for pair := range slices.Chunk(values, 2) {
+		f.Set[pair[0]] = pair[1]
+	}
+	return f
+}
 
 // effects runs faults, and compares which of them acted with the scans of runs without some: an oracle that knows
 // nothing of how effects are found. From the last one on, each is left out that changes nothing once those after it
@@ -56,167 +74,97 @@ func effects(t *testing.T, faults []sim.Fault) []sim.FaultRecord {
 func TestFaultsWithoutEffect(t *testing.T) {
 	t.Parallel()
 	const ms = time.Millisecond
-	for name, x := range map[string]struct {
-		faults  []sim.Fault
-		because []string // of each fault, empty where it acts
-	}{
-		"ValueAsItIs": {
-			[]sim.Fault{{At: at(1000 * ms), Set: set("brake.condition", "1.0")}},
-			[]string{"brake.condition is 1 already"},
-		},
-		"ValuesAsTheyAre": {
-			[]sim.Fault{{At: at(1000 * ms), Set: map[string]string{"brake.condition": "1", "link.down": "false"}}},
-			[]string{"brake.condition, link.down are so already"},
-		},
-		"BetweenTwoSafetyScans": { // they come every 8 ms
-			[]sim.Fault{{At: at(3329 * ms), For: 7 * ms, Set: set("link.down", "true")}},
-			[]string{"it lasts 7ms, and no scan that reads link.down falls into that time"},
-		},
-		"OverOneSafetyScan": {
-			[]sim.Fault{{At: at(3327 * ms), For: 2 * ms, Set: set("link.ask_held", "true")}},
-			[]string{""},
-		},
-		"ButtonBetweenTwoScans": { // they come every 2 ms
-			[]sim.Fault{{At: at(1001 * ms), For: ms, Set: set("operator.cancel", "true")}},
-			[]string{"it lasts 1ms, and no scan that reads operator.cancel falls into that time"},
-		},
-		"ButtonOverOneScan": {
-			[]sim.Fault{{At: at(1001 * ms), For: 2 * ms, Set: set("operator.cancel", "true")}},
-			[]string{""},
-		},
-		"ScanLeftOut": {
-			[]sim.Fault{{At: at(1001 * ms), For: ms / 4, Set: set("controller.missed_scan", "true")}},
-			[]string{""},
-		},
-		"ScanLate": {
-			[]sim.Fault{{At: at(1001 * ms), For: 2 * ms, Set: set("controller.late_scan", "5ms")}},
-			[]string{""},
-		},
-		"LateBetweenTwoScans": {
-			[]sim.Fault{{At: at(1001 * ms), For: ms, Set: set("controller.late_scan", "5ms")}},
-			[]string{"it lasts 1ms, and no scan that reads controller.late_scan falls into that time"},
-		},
-		"OneTickOfThePlant": {
-			[]sim.Fault{{At: at(1001 * ms), For: ms / 4, Set: set("load.mass_kg", "300")}},
-			[]string{""},
-		},
+	type record struct {
+		fault   sim.Fault
+		because string // empty where it acts
+	}
+	for name, records := range map[string][]record{
+		"ValueAsItIs":           {{faultOf(1000*ms, 0, "brake.condition", "1.0"), "brake.condition is 1 already"}},
+		"ValuesAsTheyAre":       {{faultOf(1000*ms, 0, "brake.condition", "1", "link.down", "false"), "brake.condition, link.down are so already"}},
+		"BetweenTwoSafetyScans": {{faultOf(3329*ms, 7*ms, "link.down", "true"), "it lasts 7ms, and no scan that reads link.down falls into that time"}}, // they come every 8 ms
+		"OverOneSafetyScan":     {{faultOf(3327*ms, 2*ms, "link.ask_held", "true"), ""}},
+		"ButtonBetweenTwoScans": {{faultOf(1001*ms, ms, "operator.cancel", "true"), "it lasts 1ms, and no scan that reads operator.cancel falls into that time"}}, // they come every 2 ms
+		"ButtonOverOneScan":     {{faultOf(1001*ms, 2*ms, "operator.cancel", "true"), ""}},
+		"ScanLeftOut":           {{faultOf(1001*ms, ms/4, "controller.missed_scan", "true"), ""}},
+		"ScanLate":              {{faultOf(1001*ms, 2*ms, "controller.late_scan", "5ms"), ""}},
+		"LateBetweenTwoScans":   {{faultOf(1001*ms, ms, "controller.late_scan", "5ms"), "it lasts 1ms, and no scan that reads controller.late_scan falls into that time"}},
+		"OneTickOfThePlant":     {{faultOf(1001*ms, ms/4, "load.mass_kg", "300"), ""}},
 		"OverriddenAtOnce": {
-			[]sim.Fault{
-				{At: at(1000 * ms), For: 500 * ms, Set: set("load.mass_kg", "190")},
-				{At: at(1000 * ms), For: 500 * ms, Set: set("load.mass_kg", "180")},
-			},
-			[]string{"another fault sets load.mass_kg at the same moment", ""},
+			{faultOf(1000*ms, 500*ms, "load.mass_kg", "190"), "another fault sets load.mass_kg at the same moment"},
+			{faultOf(1000*ms, 500*ms, "load.mass_kg", "180"), ""},
 		},
 		"OverriddenForItsTime": {
-			[]sim.Fault{
-				{At: at(1000 * ms), For: 100 * ms, Set: set("load.mass_kg", "181")},
-				{At: at(1000 * ms), For: 200 * ms, Set: set("load.mass_kg", "182")},
-			},
-			[]string{"another fault sets load.mass_kg at the same moment", ""},
+			{faultOf(1000*ms, 100*ms, "load.mass_kg", "181"), "another fault sets load.mass_kg at the same moment"},
+			{faultOf(1000*ms, 200*ms, "load.mass_kg", "182"), ""},
 		},
 		"OverriddenForAWhile": {
-			[]sim.Fault{
-				{At: at(1000 * ms), For: 500 * ms, Set: set("load.mass_kg", "181")},
-				{At: at(1000 * ms), For: 200 * ms, Set: set("load.mass_kg", "182")},
-			},
-			[]string{"", ""},
+			{faultOf(1000*ms, 500*ms, "load.mass_kg", "181"), ""},
+			{faultOf(1000*ms, 200*ms, "load.mass_kg", "182"), ""},
 		},
 		"LastsLonger": {
-			[]sim.Fault{
-				{At: at(1000 * ms), For: 500 * ms, Set: set("load.mass_kg", "181")},
-				{At: at(1200 * ms), Set: set("load.mass_kg", "181")},
-			},
-			[]string{"", ""},
+			{faultOf(1000*ms, 500*ms, "load.mass_kg", "181"), ""},
+			{faultOf(1200*ms, 0, "load.mass_kg", "181"), ""},
 		},
 		"WithinAnother": {
-			[]sim.Fault{
-				{At: at(1000 * ms), For: 500 * ms, Set: set("load.mass_kg", "181")},
-				{At: at(1200 * ms), For: 100 * ms, Set: set("load.mass_kg", "181")},
-			},
-			[]string{"", "load.mass_kg is 181 already"},
+			{faultOf(1000*ms, 500*ms, "load.mass_kg", "181"), ""},
+			{faultOf(1200*ms, 100*ms, "load.mass_kg", "181"), "load.mass_kg is 181 already"},
 		},
 		"TheSameTwice": {
-			[]sim.Fault{
-				{At: at(1000 * ms), Set: set("encoder.frozen", "true")},
-				{At: at(1000 * ms), Set: set("encoder.frozen", "true")},
-			},
-			[]string{"", "encoder.frozen is true already"},
+			{faultOf(1000*ms, 0, "encoder.frozen", "true"), ""},
+			{faultOf(1000*ms, 0, "encoder.frozen", "true"), "encoder.frozen is true already"},
 		},
 		"TheSameThreeTimes": {
-			[]sim.Fault{
-				{At: at(1000 * ms), For: 100 * ms, Set: set("link.down", "true")},
-				{At: at(1000 * ms), For: 100 * ms, Set: set("link.down", "true")},
-				{At: at(1000 * ms), For: 100 * ms, Set: set("link.down", "true")},
-			},
-			[]string{"", "link.down is true already", "link.down is true already"},
+			{faultOf(1000*ms, 100*ms, "link.down", "true"), ""},
+			{faultOf(1000*ms, 100*ms, "link.down", "true"), "link.down is true already"},
+			{faultOf(1000*ms, 100*ms, "link.down", "true"), "link.down is true already"},
 		},
 		"TheSameForLonger": {
-			[]sim.Fault{
-				{At: at(1000 * ms), For: 100 * ms, Set: set("load.mass_kg", "181")},
-				{At: at(1000 * ms), For: 300 * ms, Set: set("load.mass_kg", "181")},
-				{At: at(1000 * ms), For: 200 * ms, Set: set("load.mass_kg", "181")},
-			},
-			[]string{"another fault sets load.mass_kg at the same moment", "", "load.mass_kg is 181 already"},
+			{faultOf(1000*ms, 100*ms, "load.mass_kg", "181"), "another fault sets load.mass_kg at the same moment"},
+			{faultOf(1000*ms, 300*ms, "load.mass_kg", "181"), ""},
+			{faultOf(1000*ms, 200*ms, "load.mass_kg", "181"), "load.mass_kg is 181 already"},
 		},
 		"TheSameOneAfterTheOther": { // the first ends, and two are left
-			[]sim.Fault{
-				{At: at(1000 * ms), For: 200 * ms, Set: set("load.mass_kg", "181")},
-				{At: at(1100 * ms), For: 300 * ms, Set: set("load.mass_kg", "181")},
-				{At: at(1150 * ms), For: 250 * ms, Set: set("load.mass_kg", "181")},
-			},
-			[]string{"", "", "load.mass_kg is 181 already"},
+			{faultOf(1000*ms, 200*ms, "load.mass_kg", "181"), ""},
+			{faultOf(1100*ms, 300*ms, "load.mass_kg", "181"), ""},
+			{faultOf(1150*ms, 250*ms, "load.mass_kg", "181"), "load.mass_kg is 181 already"},
 		},
 		"BridgedByOthers": {
-			[]sim.Fault{
-				{At: at(1000 * ms), For: 200 * ms, Set: set("load.mass_kg", "181")},
-				{At: at(1100 * ms), For: 200 * ms, Set: set("load.mass_kg", "181")},
-				{At: at(1150 * ms), For: 350 * ms, Set: set("load.mass_kg", "181")},
-			},
-			[]string{"", "load.mass_kg is 181 already, and later other faults set it", ""},
+			{faultOf(1000*ms, 200*ms, "load.mass_kg", "181"), ""},
+			{faultOf(1100*ms, 200*ms, "load.mass_kg", "181"), "load.mass_kg is 181 already, and later other faults set it"},
+			{faultOf(1150*ms, 350*ms, "load.mass_kg", "181"), ""},
 		},
 		"TheSameWithinAScan": { // the first one alone is read by none
-			[]sim.Fault{
-				{At: at(1001 * ms), For: 10 * ms, Set: set("link.down", "true")},
-				{At: at(1002 * ms), For: 9 * ms, Set: set("link.down", "true")},
-			},
-			[]string{"", "link.down is true already"},
+			{faultOf(1001*ms, 10*ms, "link.down", "true"), ""},
+			{faultOf(1002*ms, 9*ms, "link.down", "true"), "link.down is true already"},
 		},
 		"TheSameReadByNone": {
-			[]sim.Fault{
-				{At: at(3329 * ms), For: 7 * ms, Set: set("link.down", "true")},
-				{At: at(3329 * ms), For: 7 * ms, Set: set("link.down", "true")},
-			},
-			[]string{"another fault sets link.down at the same moment", "link.down is true already"},
+			{faultOf(3329*ms, 7*ms, "link.down", "true"), "another fault sets link.down at the same moment"},
+			{faultOf(3329*ms, 7*ms, "link.down", "true"), "link.down is true already"},
 		},
 		"OneSetsMore": {
-			[]sim.Fault{
-				{At: at(1000 * ms), Set: set("load.mass_kg", "181")},
-				{At: at(1000 * ms), Set: map[string]string{"load.mass_kg": "181", "brake.condition": "0.9"}},
-				{At: at(1000 * ms), Set: set("brake.condition", "0.9")},
-			},
-			[]string{"another fault sets load.mass_kg at the same moment", "", "brake.condition is 0.9 already"},
+			{faultOf(1000*ms, 0, "load.mass_kg", "181"), "another fault sets load.mass_kg at the same moment"},
+			{faultOf(1000*ms, 0, "load.mass_kg", "181", "brake.condition", "0.9"), ""},
+			{faultOf(1000*ms, 0, "brake.condition", "0.9"), "brake.condition is 0.9 already"},
 		},
 		"EndsAnother": { // with the value that there is without faults
-			[]sim.Fault{
-				{At: at(1000 * ms), Set: set("load.mass_kg", "181")},
-				{At: at(1500 * ms), Set: set("load.mass_kg", "180")},
-			},
-			[]string{"", ""},
+			{faultOf(1000*ms, 0, "load.mass_kg", "181"), ""},
+			{faultOf(1500*ms, 0, "load.mass_kg", "180"), ""},
 		},
 		"EndsTwoAtTheSameMoment": {
-			[]sim.Fault{
-				{At: at(1000 * ms), Set: set("load.mass_kg", "181")},
-				{At: at(1000 * ms), Set: set("load.mass_kg", "181")},
-				{At: at(1500 * ms), Set: set("load.mass_kg", "180")},
-				{At: at(1500 * ms), Set: set("load.mass_kg", "180")},
-			},
-			[]string{"", "load.mass_kg is 181 already", "", "load.mass_kg is 180 already"},
+			{faultOf(1000*ms, 0, "load.mass_kg", "181"), ""},
+			{faultOf(1000*ms, 0, "load.mass_kg", "181"), "load.mass_kg is 181 already"},
+			{faultOf(1500*ms, 0, "load.mass_kg", "180"), ""},
+			{faultOf(1500*ms, 0, "load.mass_kg", "180"), "load.mass_kg is 180 already"},
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			for i, f := range effects(t, x.faults) {
-				require.Equal(t, x.because[i], f.Because)
+			var faults []sim.Fault
+			for _, r := range records {
+				faults = append(faults, r.fault)
+			}
+			for i, f := range effects(t, faults) {
+				require.Equal(t, records[i].because, f.Because)
 			}
 		})
 	}
@@ -232,14 +180,8 @@ func TestNoEffectIsNone(t *testing.T) {
 		{"controller.late_scan", "3ms"}, {"controller.missed_scan", "true"}, {"load.mass_kg", "180"}, {"load.mass_kg", "181"}, {"guide.viscous_nm_s", "0"},
 	}
 	played := func(t *rapid.T, faults []sim.Fault) (string, []sim.FaultRecord) {
-		s := base.Scenario
-		s.Faults = faults
-		c, _, err := base.With(s)
-		require.NoError(t, err)
 		var out bytes.Buffer
-		tracer, err := sim.NewCSVTrace(&out, c.Sequence)
-		require.NoError(t, err)
-		b := sim.NewBench(c, tracer)
+		b := traced(t, &out, base, faults)
 		b.Advance(4000)
 		r, err := b.Result()
 		require.NoError(t, err)

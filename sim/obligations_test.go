@@ -7,7 +7,6 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"holdbench/scenarios"
 	"holdbench/sequence"
 	"holdbench/sim"
 )
@@ -108,26 +107,9 @@ func TestEveryObligationCanBeBroken(t *testing.T) {
 	}
 }
 
-func runClumsy(t *testing.T, way string) *sim.Result {
+func runClumsy(t *testing.T, way string, faults ...sim.Fault) *sim.Result {
 	t.Helper()
-	return runClumsyWith(t, way)
-}
-
-func runClumsyWith(t *testing.T, way string, faults ...sim.Fault) *sim.Result {
-	t.Helper()
-	base := load(t, demo, nil)
-	document, _, err := scenarios.ParseSequence("clumsy.yaml", []byte(clumsy))
-	require.NoError(t, err)
-	s := base.Scenario
-	s.Lesson, s.Expect, s.Faults = nil, sim.Expect{}, faults // of the reference sequence
-	s.Set = map[string]string{"sequence.way": way, "rig.clock.run_limit": "3s"}
-	rig := base.Rig
-	c, warnings, err := sim.NewCase(s, rig, *document)
-	require.NoError(t, err)
-	require.Empty(t, warnings)
-	r, err := sim.Run(c, nil)
-	require.NoError(t, err)
-	return r
+	return ranWithSequence(t, demo, clumsy, map[string]string{"sequence.way": way, "rig.clock.run_limit": "3s"}, faults...)
 }
 
 func TestObligationsAreNamedOnce(t *testing.T) {

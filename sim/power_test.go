@@ -9,7 +9,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"holdbench/plant"
-	"holdbench/scenarios"
 	"holdbench/sequence"
 	"holdbench/sim"
 	"holdbench/sim/safety"
@@ -82,15 +81,7 @@ func losePower(t *testing.T, b *sim.Bench, ticks int64) *rows {
 // caseOf makes a case of the demo's rig and a sequence of its own.
 func caseOf(t *testing.T, text string) *sim.Case {
 	t.Helper()
-	base := load(t, demo, nil)
-	d, _, err := scenarios.ParseSequence("own.yaml", []byte(text))
-	require.NoError(t, err)
-	s := base.Scenario
-	s.Lesson, s.Expect = nil, sim.Expect{} // of the reference sequence
-	s.Set = map[string]string{"judge.directions": "down"}
-	c, _, err := sim.NewCase(s, base.Rig, *d)
-	require.NoError(t, err)
-	return c
+	return withSequence(t, demo, text, set("judge.directions", "down"))
 }
 
 // What came of a run that has ended stands, whatever becomes of the power: a pass is not

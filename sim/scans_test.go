@@ -150,7 +150,7 @@ func TestWhatIsJudgedOnceTheControllerHasStopped(t *testing.T) {
 	} {
 		set := map[string]string{"controller.overrun": "true"}
 		maps.Copy(set, c.set)
-		r := runClumsyWith(t, c.way, sim.Fault{When: &sim.Moment{State: c.in, After: c.after}, Set: set})
+		r := runClumsy(t, c.way, sim.Fault{When: &sim.Moment{State: c.in, After: c.after}, Set: set})
 		assert.Equal(t, c.end, r.End, name)
 		assert.Equal(t, c.class, r.Class, name)
 		assert.Equal(t, c.broken, r.Broken(), name)

@@ -38,17 +38,7 @@ ends: {down: fail}
 // liftWith is a run of a sequence on the lift with a support, with values set.
 func liftWith(t *testing.T, sequence string, set map[string]string) *sim.Result {
 	t.Helper()
-	base, _, err := scenarios.LoadCase("healthy-with-payload", scenarios.Overrides{Set: set})
-	require.NoError(t, err)
-	s := base.Scenario
-	s.Faults, s.Expect = nil, sim.Expect{}
-	doc, _, err := scenarios.ParseSequence("sequence.yaml", []byte(sequence))
-	require.NoError(t, err)
-	c, _, err := sim.NewCase(s, base.Rig, *doc)
-	require.NoError(t, err)
-	r, err := sim.Run(c, nil)
-	require.NoError(t, err)
-	return r
+	return ranWithSequence(t, "healthy-with-payload", sequence, set)
 }
 
 // A load that is set down needs no torque and no brake: the brake may open with the drive off, and it

@@ -1,6 +1,7 @@
 package sim_test
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -23,6 +24,27 @@ func faulted(t *testing.T, set map[string]string, faults ...sim.Fault) *sim.Resu
 	require.NoError(t, err)
 	require.Empty(t, warnings)
 	r, err := sim.Run(c, nil)
+	require.NoError(t, err)
+	return r
+}
+
+// withSequence is a case of a scenario with another sequence and other values, and with more faults.
+func withSequence(t *testing.T, scenario, text string, set map[string]string, faults ...sim.Fault) *sim.Case {
+	t.Helper()
+	base := load(t, scenario, nil)
+	d, _, err := scenarios.ParseSequence("own.yaml", []byte(text))
+	require.NoError(t, err)
+	s := base.Scenario
+	s.Lesson, s.Expect = nil, sim.Expect{} // of its own sequence
+	s.Set, s.Faults = set, slices.Concat(s.Faults, faults)
+	c, _, err := sim.NewCase(s, base.Rig, *d)
+	require.NoError(t, err)
+	return c
+}
+
+func ranWithSequence(t *testing.T, scenario, text string, set map[string]string, faults ...sim.Fault) *sim.Result {
+	t.Helper()
+	r, err := sim.Run(withSequence(t, scenario, text, set, faults...), nil)
 	require.NoError(t, err)
 	return r
 }
@@ -121,16 +143,7 @@ ends: {passed: pass}
 `
 
 func TestProofOfAnEarlierAskIsNotFresh(t *testing.T) {
-	base := load(t, demo, nil)
-	document, _, err := scenarios.ParseSequence("two-asks.yaml", []byte(twoAsks))
-	require.NoError(t, err)
-	base.Scenario.Lesson, base.Scenario.Expect = nil, sim.Expect{} // of the reference sequence
-	base.Scenario.Set = map[string]string{"judge.directions": "down"}
-	c, warnings, err := sim.NewCase(base.Scenario, base.Rig, *document)
-	require.NoError(t, err)
-	require.Empty(t, warnings)
-	r, err := sim.Run(c, nil)
-	require.NoError(t, err)
+	r := ranWithSequence(t, demo, twoAsks, set("judge.directions", "down"))
 	require.Equal(t, "pass", r.End)
 	for _, o := range r.Obligations {
 		require.Equal(t, o.Name != sim.FreshProof, o.Kept, "%s: %s", o.Name, o.Detail)
@@ -188,16 +201,7 @@ ends: {stopped: stop}
 `
 
 func TestStopAfterASlipMustLockOut(t *testing.T) {
-	base := load(t, "lining-worn-thin", nil)
-	document, _, err := scenarios.ParseSequence("careless-stop.yaml", []byte(carelessStop))
-	require.NoError(t, err)
-	base.Scenario.Lesson, base.Scenario.Expect = nil, sim.Expect{} // of the reference sequence
-	base.Scenario.Set = map[string]string{"judge.directions": "down"}
-	c, warnings, err := sim.NewCase(base.Scenario, base.Rig, *document)
-	require.NoError(t, err)
-	require.Empty(t, warnings)
-	r, err := sim.Run(c, nil)
-	require.NoError(t, err)
+	r := ranWithSequence(t, "lining-worn-thin", carelessStop, set("judge.directions", "down"))
 	require.Equal(t, "stop", r.End)
 	require.Equal(t, "none", r.Verdict)
 	require.Contains(t, brokenNames(r), sim.LockedOut)

@@ -12,21 +12,6 @@ import (
 	"holdbench/sim"
 )
 
-// onTheLift is a case of a sequence on the lift with two brakes, without faults.
-func onTheLift(t *testing.T, text string, set map[string]string) *sim.Case {
-	t.Helper()
-	document, _, err := scenarios.ParseSequence("test", []byte(text))
-	require.NoError(t, err)
-	c := load(t, "healthy-two-brakes", nil)
-	s := c.Scenario
-	s.Lesson, s.Expect, s.Set = nil, sim.Expect{}, set
-	c, _, err = c.WithSequence(*document)
-	require.NoError(t, err)
-	c, _, err = c.With(s)
-	require.NoError(t, err)
-	return c
-}
-
 // reference is the reference sequence on an axis that moves at up to 250 mm/s.
 func reference() string {
 	return strings.Replace(string(sequence.Reference()), "jump_mm_s: 225", "jump_mm_s: 375", 1)
@@ -34,9 +19,7 @@ func reference() string {
 
 func runOnTheLift(t *testing.T, text string, set map[string]string) *sim.Result {
 	t.Helper()
-	r, err := sim.Run(onTheLift(t, text, set), nil)
-	require.NoError(t, err)
-	return r
+	return ranWithSequence(t, "healthy-two-brakes", text, set)
 }
 
 func obligation(t *testing.T, r *sim.Result, name string) sim.Obligation {
