@@ -3,11 +3,9 @@
 package main
 
 import (
-	"os/exec"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 
 	"holdbench/cmd/holdbench/internal/command"
 )
@@ -16,19 +14,14 @@ import (
 // bench.
 func TestBenchWithAProcess(t *testing.T) {
 	t.Parallel()
-	file, err := exec.LookPath("holdbench")
-	require.NoError(t, err)
-	s := sit(t, file, 120, 40, t.TempDir(), nil, "--scenario", "healthy-down", "--controller", "talker")
+	s := deskOf(t, 120, 40).sit(nil, "--scenario", "healthy-down", "--controller", "talker")
 	s.sees("Healthy brake, pressed downwards only")
-	s.types(keyEnd)
-	s.sees("sound-pass")
+	s.does(keyEnd, "sound-pass")
 	s.types("SSSSSSSSSS") // back by states
 	s.types("x")          // emergency stop: a branch
 	s.sees("branch")
-	s.types(keyEnd)
-	s.sees("■ ended")
-	s.types("q")
-	s.sees("Leave holdbench?")
+	s.does(keyEnd, "■ ended")
+	s.does("q", "Leave holdbench?")
 	s.types("y")
 	assert.Zero(t, s.leaves(), "%s", s.text())
 }
@@ -36,13 +29,11 @@ func TestBenchWithAProcess(t *testing.T) {
 // One that does not answer does not keep the bench from being left.
 func TestBenchIsLeftWhileAControllerIsWaitedFor(t *testing.T) {
 	t.Parallel()
-	file, err := exec.LookPath("holdbench")
-	require.NoError(t, err)
-	s := sit(t, file, 120, 40, t.TempDir(), nil, "--controller", "sh -c 'read x; echo {}; exec sleep 600'", "--answer-within", "0")
+	s := deskOf(t, 120, 40).sit(nil, "--controller", "sh -c 'read x; echo {}; exec sleep 600'", "--answer-within", "0")
 	s.sees("holdbench")
 	s.types("q")
 	assert.Zero(t, s.leaves(), "%s", s.text())
-	s = sit(t, file, 120, 40, t.TempDir(), nil, "--attach", "modbus:"+freePort(t))
+	s = deskOf(t, 120, 40).sit(nil, "--attach", "modbus:"+freePort(t))
 	s.sees("waits for the first command over Modbus")
 	s.types("q")
 	assert.Zero(t, s.leaves(), "%s", s.text())
@@ -51,28 +42,21 @@ func TestBenchIsLeftWhileAControllerIsWaitedFor(t *testing.T) {
 // In real time one watches and acts while the controller runs; there is no way back.
 func TestBenchInRealTime(t *testing.T) {
 	t.Parallel()
-	file, err := exec.LookPath("holdbench")
-	require.NoError(t, err)
 	address := freePort(t)
-	s := sit(t, file, 120, 40, t.TempDir(), nil, "--scenario", "healthy-down", "--attach", "modbus:"+address, "--silent-after", "20s")
+	s := deskOf(t, 120, 40).sit(nil, "--scenario", "healthy-down", "--attach", "modbus:"+address, "--silent-after", "20s")
 	s.sees("waits for the first command over Modbus on " + address)
 	m := newMaster(t, address)
 	m.word("operation", "inhibited")
 	s.sees("paused")
-	s.types(" ")
-	s.sees("▶ real time late ≤")
+	s.does(" ", "▶ real time late ≤")
 	m.until("trigger", func() bool { return m.on("trigger") })
-	s.types(" ")
-	s.sees("││ paused")
-	s.types("S")
-	s.sees("there is no way back")
-	s.types("o")
-	s.sees("there is no nominal run beside it")
+	s.does(" ", "││ paused")
+	s.does("S", "there is no way back")
+	s.does("o", "there is no nominal run beside it")
 	s.types("x ") // emergency stop, and on
 	m.until("stop", func() bool { return m.on("safe_stop") })
 	m.until("brake closed", func() bool { return m.on("brake_closed") })
-	s.types("q")
-	s.sees("Leave holdbench?")
+	s.does("q", "Leave holdbench?")
 	s.types("y")
 	assert.Zero(t, s.leaves(), "%s", s.text())
 	<-s.drained

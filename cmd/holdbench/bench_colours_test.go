@@ -41,12 +41,7 @@ func TestBenchThemes(t *testing.T) {
 		t := at.t
 		used := map[string][]string{}
 		for _, theme := range themes {
-			s := at.sit([]string{"COLORTERM=truecolor", "COLORFGBG=" + theme.state}, append(theme.args, "--scenario", "lining-worn-thin")...)
-			s.sees("lining-worn-thin")
-			s.types(keyEnd)
-			s.sees("■ ended")
-			s.quits()
-			colours := foregrounds(s.raw.String())
+			colours := foregrounds(at.wrote([]string{"COLORTERM=truecolor", "COLORFGBG=" + theme.state}, theme.args...))
 			require.NotEmpty(t, colours, theme.name)
 			used[theme.name] = colours
 			for _, colour := range colours {
@@ -131,18 +126,14 @@ func TestBenchFewColours(t *testing.T) {
 			{"256", []string{"TERM=xterm-256color"}, `^([0127]|38|5|[0-9]+)?$`, `^38$`, `38;2;`},
 			{"none", []string{"TERM=xterm-256color", "NO_COLOR=1"}, `^[0127]?$`, `^1$`, ""},
 		} {
-			s := at.sit(c.env, "--theme", "dark", "--scenario", "lining-worn-thin")
-			s.sees("lining-worn-thin")
-			s.types(keyEnd)
-			s.sees("■ ended")
-			s.quits()
-			used := codes(s.raw.String())
+			wrote := at.wrote(c.env, "--theme", "dark")
+			used := codes(wrote)
 			for _, code := range used {
 				assert.Regexp(t, c.may, code, c.name)
 			}
 			assert.True(t, slices.ContainsFunc(used, regexp.MustCompile(c.must).MatchString), "%s: %v", c.name, used)
 			if c.mustNot != "" {
-				assert.NotRegexp(t, c.mustNot, strings.Join(looks(s.raw.String()), "\n"))
+				assert.NotRegexp(t, c.mustNot, strings.Join(looks(wrote), "\n"))
 			}
 		}
 	})

@@ -12,10 +12,7 @@ import (
 // Conditions keep the names of their signals, and events the state that was left.
 func TestBenchNamesSignalsAndStates(t *testing.T) {
 	atEachSize(t, func(at desk) {
-		s := at.sit(nil, "--scenario", "lining-worn-thin")
-		s.sees("lining-worn-thin")
-		s.types(keyEnd)
-		s.sees("■ ended")
+		s := at.ends("lining-worn-thin")
 		s.waits("the speed and its limit", regexp.MustCompile(`abs\(speed\) +0\.3672 ?> ?20`).MatchString)
 		for range 6 { // back by states, to the one that moves to the support and waits for much
 			if at.columns >= 110 { // in 34 cells a limit with a time has no room for it
@@ -25,8 +22,7 @@ func TestBenchNamesSignalsAndStates(t *testing.T) {
 			s.types("S")
 			s.waits("an earlier state", func(screen string) bool { return screen != before })
 		}
-		s.types(keyEnd)
-		s.sees("■ ended")
+		s.does(keyEnd, "■ ended")
 		if at.columns < 110 { // the events are a tab of their own
 			s.types(keyTab)
 		}
@@ -46,15 +42,13 @@ func namesItsSignals(screen string) bool {
 // The states ahead are listed as long as there are rows for them, and the curves get most of the width.
 func TestBenchUsesItsRoom(t *testing.T) {
 	atEachSize(t, func(at desk) {
-		s := at.sit(nil)
-		s.sees("healthy-down-and-up")
+		s := at.starts()
 		for _, state := range []string{"permissives", "decouple", "travel", "settle", "close_brake", "press_down", "verdict_down"} {
 			s.waits("the path is whole, or has every row of its pane", func(screen string) bool {
 				path := pane(screen, "sequence")
 				return strings.Contains(strings.Join(path, "\n"), "○ passed") || len(path) > 0 && !slices.Contains(path, "")
 			})
-			s.types("s")
-			s.sees("◉ " + state)
+			s.does("s", "◉ "+state)
 		}
 		s.waits("the curves have more than half of the width", func(screen string) bool {
 			states := regexp.MustCompile(`(?m)^  state ▸[^│\n]*`).FindString(screen)
@@ -92,10 +86,7 @@ func pane(screen, title string) []string {
 // room is left out.
 func TestBenchOnALowScreen(t *testing.T) {
 	atEachSize(t, func(at desk) {
-		s := at.sit(nil, "--scenario", "lining-worn-thin")
-		s.sees("lining-worn-thin")
-		s.types(keyEnd)
-		s.sees("■ ended")
+		s := at.ends("lining-worn-thin")
 		for height := uint16(20); height >= 7; height-- {
 			s.resize(at.columns, height)
 			s.waits("every row shows one thing", func(screen string) bool { return isLow(rows(screen), int(height)) })

@@ -27,8 +27,8 @@ func TestBenchGivesTheTerminalBack(t *testing.T) {
 			"BinaryPasted": afterBinary("\x1b[200~", "\x1b[201~"),
 		} {
 			t.Run(name, func(t *testing.T) {
-				s := at.sitAsJob(t)
-				s.sees("healthy-down-and-up")
+				at.t = t
+				s := at.startsAsJob()
 				codes := end(s)
 				assert.Contains(t, codes, s.leaves())
 			})
@@ -39,8 +39,7 @@ func TestBenchGivesTheTerminalBack(t *testing.T) {
 // endedBy ends a run that plays by a signal.
 func endedBy(signal syscall.Signal) func(*seat) []int {
 	return func(s *seat) []int {
-		s.types(" ")
-		s.sees("▶ running")
+		s.does(" ", "▶ running")
 		require.NoError(s.t, s.cmd.Process.Signal(signal))
 		return []int{command.ExitInterrupted}
 	}
@@ -65,16 +64,13 @@ func afterBinary(before, behind string) func(*seat) []int {
 // Suspended on a terminal of its own, where no shell could continue it, the program goes on.
 func TestBenchGoesOnWithoutAShell(t *testing.T) {
 	atEachSize(t, func(at desk) {
-		s := at.sit(nil)
-		s.sees("healthy-down-and-up")
+		s := at.starts()
 		for range 2 {
 			before := s.timesTaken()
 			s.types(keyCtrlZ)
 			s.waits("the screen is taken again", func(string) bool { return s.timesTaken() > before })
-			s.types("?")
-			s.sees("─ Help ─")
-			s.types(keyEsc)
-			s.seesNoMore("─ Help ─")
+			s.does("?", "─ Help ─")
+			s.closes("─ Help ─")
 		}
 		s.quits()
 	})
@@ -84,8 +80,7 @@ func TestBenchGoesOnWithoutAShell(t *testing.T) {
 func TestBenchIsSuspendedAsAJob(t *testing.T) {
 	atEachSize(t, func(at desk) {
 		t := at.t
-		s := at.sitAsJob(t)
-		s.sees("healthy-down-and-up")
+		s := at.startsAsJob()
 		taken, err := lineState(s.tty)
 		require.NoError(t, err)
 		assert.NotEqual(t, s.before, taken, "the bench reads single keys")
@@ -98,10 +93,8 @@ func TestBenchIsSuspendedAsAJob(t *testing.T) {
 		assert.Equal(t, s.before, meanwhile)
 		require.NoError(t, s.cmd.Process.Signal(syscall.SIGCONT))
 		s.waits("the screen is taken again", func(string) bool { return s.timesTaken() > before })
-		s.types("?")
-		s.sees("─ Help ─")
-		s.types(keyEsc)
-		s.seesNoMore("─ Help ─")
+		s.does("?", "─ Help ─")
+		s.closes("─ Help ─")
 		s.quits()
 	})
 }

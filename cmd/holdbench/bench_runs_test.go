@@ -30,8 +30,7 @@ expect: {end: pass, class: sound-pass, obligations: all}
 	atEachSize(t, func(at desk) {
 		s := at.sit(nil, "--scenario", document)
 		s.sees("late")
-		s.types(keyEnd)
-		s.sees("✓ pass · proven")
+		s.does(keyEnd, "✓ pass · proven")
 		s.waits("the run has lasted for eight minutes and a test", func(screen string) bool {
 			return strings.Contains(rows(screen)[1], "■ ended") && strings.Contains(rows(screen)[1], " 48")
 		})
@@ -44,24 +43,17 @@ expect: {end: pass, class: sound-pass, obligations: all}
 func TestBenchShowsNoLessonOfAnotherRig(t *testing.T) {
 	atEachSize(t, func(at desk) {
 		t := at.t
-		s := at.sit(nil, "--scenario", "lining-worn-thin", "--rig", "store-lift")
-		s.sees("lining-worn-thin")
+		s := at.starts("lining-worn-thin", "--rig", "store-lift")
 		s.types("n")
 		s.reads("a lesson belongs to the rig and the sequence of its scenario, and another one is on the bench")
 		assert.NotContains(t, s.text(), "lesson 1")
-		s.types("l")
-		s.sees("─ Choose what to run ─")
-		s.sees("With its own rig and sequence:")
-		s.types(keyEsc)
-		s.seesNoMore("─ Choose what to run ─")
+		s.does("l", "─ Choose what to run ─", "With its own rig and sequence:")
+		s.closes("─ Choose what to run ─")
 		s.quits()
 
-		own := at.sit(nil, "--scenario", "lining-worn-thin")
-		own.sees("lining-worn-thin")
-		own.types("n")
-		own.sees("Rig pane-hoist, sequence reference.")
-		own.types(keyEsc)
-		own.seesNoMore("Rig pane-hoist, sequence reference.")
+		own := at.starts("lining-worn-thin")
+		own.does("n", "Rig pane-hoist, sequence reference.")
+		own.closes("Rig pane-hoist, sequence reference.")
 		own.quits()
 	})
 }
@@ -73,11 +65,9 @@ func TestBenchTeaches(t *testing.T) {
 		state := t.TempDir()
 		s := at.sit([]string{"XDG_STATE_HOME=" + state})
 		s.sees("healthy-down-and-up")
-		s.types("N")
-		s.sees("0 of 36 lessons done")
+		s.does("N", "0 of 36 lessons done")
 		s.types("without the drive")
-		s.types(keyEnter)
-		s.sees("lesson 5.2")
+		s.does(keyEnter, "lesson 5.2")
 		s.types(keyEnter)
 		const first = "lesson 5.2, 1 of 3"
 		s.waits("the run of the lesson", func(screen string) bool {
@@ -90,21 +80,15 @@ func TestBenchTeaches(t *testing.T) {
 			s.sees(stop)
 			s.types("2" + keyEnter)
 		}
-		s.types(keyEnd)
-		s.sees("This was drive-trips-while-pressing")
-		s.sees("2 of 2 questions answered correctly.")
-		s.sees("Next lesson, with enter: 5.3 Without the controller")
-		s.types(keyEsc)
-		s.seesNoMore("end of the lesson")
+		s.does(keyEnd, "This was drive-trips-while-pressing", "2 of 2 questions answered correctly.", "Next lesson, with enter: 5.3 Without the controller")
+		s.closes("end of the lesson")
 		s.quits()
 		assert.FileExists(t, filepath.Join(state, "holdbench", "course.json"))
 
 		again := at.sit([]string{"XDG_STATE_HOME=" + state})
 		again.sees("healthy-down-and-up")
-		again.types("N")
-		again.sees("1 of 36 lessons done; 2 of 2 questions answered correctly.")
-		again.types(keyEsc)
-		again.seesNoMore("lessons done")
+		again.does("N", "1 of 36 lessons done; 2 of 2 questions answered correctly.")
+		again.closes("lessons done")
 		again.quits()
 	})
 }
@@ -112,13 +96,9 @@ func TestBenchTeaches(t *testing.T) {
 // Figures have four significant digits on every screen: leaves reads all that was written.
 func TestBenchWritesShortFigures(t *testing.T) {
 	atEachSize(t, func(at desk) {
-		s := at.sit(nil, "--scenario", "press-up-with-load")
-		s.sees("press-up-with-load")
-		s.types(keyEnd)
-		s.sees("■ ended")
+		s := at.ends("press-up-with-load")
 		for _, step := range [][2]string{{"o", "n nom"}, {"S", " ◀ of "}, {".", "3.396 s"}, {"e", "■ ended"}, {",", "3.892 s"}} {
-			s.types(step[0])
-			s.sees(step[1])
+			s.does(step[0], step[1])
 		}
 		s.types("L") // one thing at a time
 		s.seesNoMore("── axis ─")
@@ -127,16 +107,13 @@ func TestBenchWritesShortFigures(t *testing.T) {
 			s.types(keyTab)
 			s.waits("another view", func(screen string) bool { return screen != before })
 		}
-		s.types("L")
-		s.sees("── axis ─")
+		s.does("L", "── axis ─")
 		for key, title := range map[string]string{"v": "Values", "f": "Faults", "l": "Choose what to run", "?": "Help", "N": "The brake test of a gravity-loaded axis", "k": "Keep the run", "y": "Compare", "i": "Changes"} {
-			s.types(key)
-			s.sees("─ " + title)
+			s.does(key, "─ "+title)
 			if slices.Contains([]string{"v", "f", "?"}, key) {
 				s.readsOn()
 			}
-			s.types(keyEsc)
-			s.seesNoMore("─ " + title)
+			s.closes("─ " + title)
 		}
 		s.quits()
 	})

@@ -12,24 +12,18 @@ import (
 // header.
 func TestBenchTellsOperationAlarmAndVerdict(t *testing.T) {
 	atEachSize(t, func(at desk) {
-		s := at.sit(nil, "--scenario", "lining-worn-thin")
-		s.sees("lining-worn-thin")
+		s := at.starts("lining-worn-thin")
 		s.sees("✓ operation allowed")
-		s.types(keyEnd)
-		s.sees("■ ended")
-		s.sees("◼ operation inhibited")
+		s.does(keyEnd, "■ ended", "◼ operation inhibited")
 		s.reads("⚠ brake test failed - the drive carries the load - axis locked out, do not switch the drive off")
 		s.sees("✗ fail (moved) · failed")
-		s.types("S")
-		s.sees(" ◀ of ")
+		s.does("S", " ◀ of ")
 		for _, state := range []string{"hold_on_torque", "secure_axis", "move_to_support", "recover_open", "recover_hold", "recover_transfer"} {
-			s.types("S")
-			s.sees("◉ " + state)
+			s.does("S", "◉ "+state)
 		}
 		s.sees("judge ✗ failed: moved") // as a banner
 		s.sees("◼ operation inhibited")
-		s.types("]]]]") // seconds later
-		s.sees("◉ move_to_support")
+		s.does("]]]]", "◉ move_to_support") // seconds later
 		s.waits("the banner has gone, and the verdict is in the header", func(screen string) bool {
 			return !strings.Contains(screen, "judge ✗ failed") && strings.Contains(rows(screen)[1], "judge ✗ moved")
 		})
@@ -44,14 +38,10 @@ func TestBenchBanners(t *testing.T) {
 			"encoder-frozen":     "✗ LOAD DROP 423 mm, limit 5 mm",
 			"press-up-with-load": "✗ broken: below-ceiling",
 		} {
-			s := at.sit(nil, "--scenario", scenario)
-			s.sees(scenario)
-			s.types(keyEnd)
-			s.sees("■ ended")
+			s := at.ends(scenario)
 			s.sees(banner)
 			s.sees("◼ operation inhibited")
-			s.types("h") // the plant alone knows it
-			s.sees("truth hidden")
+			s.does("h", "truth hidden") // the plant alone knows it
 			s.seesNoMore(banner)
 			s.quits()
 		}
@@ -61,10 +51,7 @@ func TestBenchBanners(t *testing.T) {
 // With the truth hidden nothing on the screen tells that there is a fault, or which; what is truth is marked.
 func TestBenchHidesTheTruth(t *testing.T) {
 	atEachSize(t, func(at desk) {
-		s := at.sit(nil, "--scenario", "encoder-frozen")
-		s.sees("encoder-frozen")
-		s.types(keyEnd)
-		s.sees("■ ended")
+		s := at.ends("encoder-frozen")
 		s.sees("▲")
 		s.waits("the curves that are truth are marked as such", func(screen string) bool {
 			return regexp.MustCompile(`m mot(or)?• b br(ake|k)• c cap(acity)?• p pos(ition)? l load• `).MatchString(screen)
@@ -75,8 +62,7 @@ func TestBenchHidesTheTruth(t *testing.T) {
 			s.types(keyTab)
 			s.isHidden()
 		}
-		s.types("S")
-		s.sees(" ◀ of ")
+		s.does("S", " ◀ of ")
 		s.isHidden()
 		for _, key := range []string{"f", "i", "k", "n"} { // what would tell it is not opened
 			s.types(key)
@@ -92,21 +78,15 @@ func TestBenchHidesTheTruth(t *testing.T) {
 // The header counts the faults that act: one that a later one overrides does not.
 func TestBenchCountsFaultsThatAct(t *testing.T) {
 	atEachSize(t, func(at desk) {
-		s := at.sit(nil)
-		s.sees("healthy-down-and-up")
-		s.types("s")
-		s.sees("◉ permissives")
+		s := at.starts()
+		s.does("s", "◉ permissives")
 		s.inject("brake-drags")
 		s.sees("▲ brake.opens_to = 0.15")
-		s.types(".")
-		s.sees("0.502 s")
+		s.does(".", "0.502 s")
 		s.inject("brake-drags", keyDown) // in the next severity
 		s.sees("▲ brake.opens_to = 0.5")
-		s.types("f")
-		s.sees("─ Faults ─")
-		s.sees("overridden by a later one")
-		s.types(keyEsc)
-		s.seesNoMore("─ Faults ─")
+		s.does("f", "─ Faults ─", "overridden by a later one")
+		s.closes("─ Faults ─")
 		s.waits("one fault acts", func(screen string) bool {
 			return strings.Contains(rows(screen)[1], "▲ 1 fault") && !strings.Contains(screen, "2 faults")
 		})

@@ -3,7 +3,6 @@
 package main
 
 import (
-	"os/exec"
 	"path/filepath"
 	"testing"
 
@@ -13,42 +12,22 @@ import (
 	"holdbench/cmd/holdbench/internal/command"
 )
 
-// TestBench drives the program as users have it, as a process on a terminal.
-func TestBench(t *testing.T) {
-	t.Parallel()
-	file, err := exec.LookPath("holdbench") // what the scripts run, see clitest.Main
-	require.NoError(t, err)
-	for name, test := range map[string]func(*testing.T, string){
-		"FromEndToEnd": fromEndToEnd, "AsksBeforeItLosesWork": asksBeforeItLosesWork, "ASCII": inASCII,
-		"BrokenDocument": tellsABrokenDocument,
-	} {
-		t.Run(name, func(t *testing.T) {
-			t.Parallel()
-			test(t, file)
-		})
-	}
-}
-
 // The whole way of a user: play, resize, go back, branch, keep, leave, and run what was
 // kept.
-func fromEndToEnd(t *testing.T, file string) {
-	t.Helper()
+func TestBenchFromEndToEnd(t *testing.T) {
+	t.Parallel()
 	folder := t.TempDir()
-	s := sit(t, file, 120, 40, folder, nil, "--scenario", "lining-worn-thin")
+	s := deskOf(t, 120, 40).sitIn(folder, nil, "--scenario", "lining-worn-thin")
 	s.sees("Lining worn below the test torque")
-	s.types(keyEnd)
-	s.sees("caught")
+	s.does(keyEnd, "caught")
 	s.resize(80, 24)
 	s.sees("caught")
 	s.types("SSSSSSSSSS") // back by states, into the travel or before
 	s.types("x")          // emergency stop: a branch
 	s.sees("branch")
-	s.types(keyEnd)
-	s.sees("■ ended")
-	s.types("k")
-	s.sees("lining-worn-thin-tried")
-	s.types(keyEnter)
-	s.sees("kept in")
+	s.does(keyEnd, "■ ended")
+	s.does("k", "lining-worn-thin-tried")
+	s.does(keyEnter, "kept in")
 	s.types("q")
 	assert.Zero(t, s.leaves(), "%s", s.text())
 	assert.NotContains(t, s.raw.String(), "\x1b]", "nothing is asked of the terminal, and its title stays")
@@ -61,29 +40,23 @@ func fromEndToEnd(t *testing.T, file string) {
 }
 
 // Work is not lost by one key.
-func asksBeforeItLosesWork(t *testing.T, file string) {
-	t.Helper()
-	s := sit(t, file, 80, 24, t.TempDir(), nil)
-	s.sees("healthy-down-and-up")
-	s.types("x")
-	s.sees("changed, not kept")
-	s.types("q")
-	s.sees("Leave holdbench?")
-	s.types(keyEsc)
-	s.seesNoMore("Leave holdbench?")
-	s.types("q")
-	s.sees("Leave holdbench?")
+func TestBenchAsksBeforeItLosesWork(t *testing.T) {
+	t.Parallel()
+	s := deskOf(t, 80, 24).starts()
+	s.does("x", "changed, not kept")
+	s.does("q", "Leave holdbench?")
+	s.closes("Leave holdbench?")
+	s.does("q", "Leave holdbench?")
 	s.types("y")
 	assert.Zero(t, s.leaves())
 }
 
 // Consoles without Unicode get ASCII alone, and NO_COLOR no colour.
-func inASCII(t *testing.T, file string) {
-	t.Helper()
-	s := sit(t, file, 80, 24, t.TempDir(), []string{"NO_COLOR=1"}, "--ascii")
+func TestBenchInASCII(t *testing.T) {
+	t.Parallel()
+	s := deskOf(t, 80, 24).sit([]string{"NO_COLOR=1"}, "--ascii")
 	s.sees("healthy-down-and-up")
-	s.types(keyEnd)
-	s.sees("sound-pass")
+	s.does(keyEnd, "sound-pass")
 	for _, r := range s.text() {
 		require.Less(t, r, rune(128), "%q in\n%s", r, s.text())
 	}
@@ -92,9 +65,9 @@ func inASCII(t *testing.T, file string) {
 }
 
 // A document that cannot be used is told before the screen is taken.
-func tellsABrokenDocument(t *testing.T, file string) {
-	t.Helper()
-	s := sit(t, file, 80, 24, t.TempDir(), nil, "--scenario", "lining-worn-thick")
+func TestBenchTellsABrokenDocument(t *testing.T) {
+	t.Parallel()
+	s := deskOf(t, 80, 24).sit(nil, "--scenario", "lining-worn-thick")
 	assert.Equal(t, command.ExitWrong, s.leaves())
 	s.sees("lining-worn-thin")
 }

@@ -41,29 +41,10 @@ type seat struct {
 // patience is how long a test waits for what must come.
 const patience = 2 * time.Minute
 
-// sit starts the program as the first process of a terminal, as an emulator without a shell does.
-func sit(t *testing.T, file string, columns, rows uint16, folder string, env []string, args ...string) *seat {
-	t.Helper()
-	s := newSeat(t, file, columns, rows, folder, env, args)
-	s.cmd.SysProcAttr = &syscall.SysProcAttr{Setsid: true, Setctty: true}
-	s.start(columns, rows)
-	return s
-}
-
-// sitAsJob starts the program as a shell starts a job: in a process group of its own, on a terminal that is there
-// before and after it.
-func sitAsJob(t *testing.T, file string, columns, rows uint16, folder string, args ...string) *seat {
-	t.Helper()
-	s := newSeat(t, file, columns, rows, folder, nil, args)
-	s.cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true}
-	s.start(columns, rows)
-	return s
-}
-
-func newSeat(t *testing.T, file string, columns, rows uint16, folder string, env, args []string) *seat {
-	t.Helper()
+func newSeat(d desk, folder string, env, args []string) *seat {
+	d.t.Helper()
 	s := &seat{
-		t: t, screen: vt.NewEmulator(int(columns), int(rows)), ended: make(chan struct{}), drained: make(chan struct{}),
+		t: d.t, screen: vt.NewEmulator(int(d.columns), int(d.rows)), ended: make(chan struct{}), drained: make(chan struct{}),
 		written: make(chan struct{}, 1),
 	}
 	s.screen.SetCallbacks(vt.Callbacks{AltScreen: func(on bool) {
@@ -71,7 +52,7 @@ func newSeat(t *testing.T, file string, columns, rows uint16, folder string, env
 			s.taken++
 		}
 	}})
-	s.cmd = exec.CommandContext(t.Context(), file, args...)
+	s.cmd = exec.CommandContext(d.t.Context(), d.file, args...)
 	s.cmd.Dir = folder
 	s.cmd.Env = append(os.Environ(), "TERM=xterm-256color", "COLORTERM=", "COLORFGBG=", "NO_COLOR=", "CI=")
 	s.cmd.Env = append(s.cmd.Env, env...)
@@ -194,6 +175,22 @@ func (s *seat) types(keys string) {
 	s.t.Helper()
 	_, err := io.WriteString(s.master, keys)
 	require.NoError(s.t, err)
+}
+
+// does types keys and waits until texts are to be seen, one after the other.
+func (s *seat) does(keys string, want ...string) {
+	s.t.Helper()
+	s.types(keys)
+	for _, text := range want {
+		s.sees(text)
+	}
+}
+
+// closes leaves a page on which a text stands.
+func (s *seat) closes(text string) {
+	s.t.Helper()
+	s.types(keyEsc)
+	s.seesNoMore(text)
 }
 
 // leaves waits for the end of the process and gives its exit code. The terminal must be as it was before.
