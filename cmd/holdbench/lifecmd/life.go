@@ -150,11 +150,7 @@ func runStudy(a *command.App, c *cobra.Command, args []string, f *lifeFlags) err
 	if err := f.validate(c); err != nil {
 		return err
 	}
-	overrides, err := f.overrides.Read(c)
-	if err != nil {
-		return err
-	}
-	end, err := f.overrides.Outside.Open(a, c, f.workers, a.Stderr, &overrides)
+	overrides, end, err := f.overrides.Open(a, c, f.workers)
 	if err != nil {
 		return err
 	}

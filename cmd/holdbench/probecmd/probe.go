@@ -77,11 +77,7 @@ func probeScenario(a *command.App, c *cobra.Command, args []string, f *probeFlag
 	if err := f.validate(c); err != nil {
 		return err
 	}
-	overrides, err := f.overrides.Read(c)
-	if err != nil {
-		return err
-	}
-	end, err := f.overrides.Outside.Open(a, c, f.workers, a.Stderr, &overrides)
+	overrides, end, err := f.overrides.Open(a, c, f.workers)
 	if err != nil {
 		return err
 	}

@@ -208,15 +208,7 @@ func (f *recordFlags) recorded(ctx context.Context, ready *sim.Case) (*screencas
 
 // deliver writes the recording, all of it or nothing.
 func (f *recordFlags) deliver(a *command.App, made *screencast.Recording) error {
-	write := func(w io.Writer, made *screencast.Recording) error {
-		_, err := w.Write(made.Text)
-		return err
-	}
-	outputs, err := files.OpenOutputs(a.Stdout, files.Output[*screencast.Recording]{Path: f.out, Write: write})
-	if err != nil {
-		return err
-	}
-	if err := outputs.Write(made); err != nil || files.IsStdout(f.out) {
+	if err := files.WriteWhole(f.out, a.Stdout, made.Text); err != nil || files.IsStdout(f.out) {
 		return err
 	}
 	return a.Printed(func(w io.Writer) error {

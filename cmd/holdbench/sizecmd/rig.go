@@ -23,15 +23,7 @@ func leaveRig(a *command.App, sized *sizedRig, path string) error {
 	if err != nil {
 		return err
 	}
-	out, err := files.Create(path, a.Stdout)
-	if err != nil {
-		return err
-	}
-	if _, err := out.Write(text); err != nil {
-		out.Abandon()
-		return files.CannotWrite(path, err)
-	}
-	if err := out.Close(); err != nil || files.IsDevice(path) {
+	if err := files.WriteWhole(path, a.Stdout, text); err != nil || files.IsDevice(path) {
 		return err
 	}
 	_, _ = fmt.Fprintf(a.Stderr, "%s written\n", path)

@@ -70,15 +70,7 @@ func writeSized(a *command.App, sized *sizedRig, path string) error {
 	if err != nil {
 		return err
 	}
-	out, err := files.Create(path, a.Stdout)
-	if err != nil {
-		return err
-	}
-	if _, err := out.Write(text); err != nil {
-		out.Abandon()
-		return files.CannotWrite(path, err)
-	}
-	return out.Close()
+	return files.WriteWhole(path, a.Stdout, text)
 }
 
 // scenario is the sized rig with what must come of a good brake.

@@ -39,11 +39,7 @@ func sweepScenario(a *command.App, c *cobra.Command, args []string, f *sweepFlag
 	if err := f.validate(c); err != nil {
 		return err
 	}
-	overrides, err := f.overrides.Read(c)
-	if err != nil {
-		return err
-	}
-	end, err := f.overrides.Outside.Open(a, c, f.workers, a.Stderr, &overrides)
+	overrides, end, err := f.overrides.Open(a, c, f.workers)
 	if err != nil {
 		return err
 	}

@@ -68,6 +68,15 @@ func (f *OverrideFlags) Read(c *cobra.Command) (scenarios.Overrides, error) {
 	return o, nil
 }
 
+// Open reads the overrides and puts the program of --controller among them, see [OutsideFlags.Open].
+func (f *OverrideFlags) Open(a *App, c *cobra.Command, workers int) (o scenarios.Overrides, end func(), err error) {
+	if o, err = f.Read(c); err != nil {
+		return o, nil, err
+	}
+	end, err = f.Outside.Open(a, c, workers, a.Stderr, &o)
+	return o, end, err
+}
+
 // Demo is the default scenario.
 const Demo = "healthy-down-and-up"
 

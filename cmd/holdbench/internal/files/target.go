@@ -41,6 +41,19 @@ func IsStdout(path string) bool {
 	return false
 }
 
+// WriteWhole writes a text to a path.
+func WriteWhole(path string, stdout io.Writer, text []byte) error {
+	out, err := Create(path, stdout)
+	if err != nil {
+		return err
+	}
+	if _, err := out.Write(text); err != nil {
+		out.Abandon()
+		return CannotWrite(path, err)
+	}
+	return out.Close()
+}
+
 // Create opens a path for writing. A regular file gets its name with Close.
 func Create(path string, stdout io.Writer) (*Target, error) {
 	if IsStdout(path) {
