@@ -115,7 +115,7 @@ func assumes(v *identify.Value) bool {
 
 // Intervals of 95 % hold the values of rigs that the fit does not know, on recordings of the bench: of each value as many
 // as 95 % of so many recordings leave likely, by the binomial distribution. With a right model no warning says that the
-// residuals are wrong. Prints the shares; README has those of 40 seeds.
+// residuals are wrong. Prints the shares; README has those of 48 seeds.
 func TestIntervalsOfBenchRecordings(t *testing.T) {
 	t.Parallel()
 	found, doubted, parts := map[string]*coverage{}, 0, 0
