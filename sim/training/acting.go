@@ -11,8 +11,14 @@ import (
 // stateVisit is the first visit of a state in the nominal run.
 type stateVisit struct {
 	state    string
-	from, to int        // scans
-	copy     *sim.Bench // at its beginning, nil if the controller cannot be copied
+	from, to int // scans
+	keptMoment
+}
+
+// keptMoment is the nominal run as a state was entered.
+type keptMoment struct {
+	copy  *sim.Bench // nil if the controller cannot be copied
+	scans int        // that are done
 }
 
 func (v *stateVisit) duration(scanS float64) time.Duration {
@@ -31,10 +37,10 @@ func recordVisits(c *sim.Case) (*Recording, []stateVisit, error) {
 	}
 	r := newRecording(c, 0)
 	b := sim.NewBench(c, traceBuffer{r})
-	at := map[string]*sim.Bench{}
+	at := map[string]keptMoment{}
 	enter := func() {
-		if state := c.Sequence.States[b.StateIndex()].Name; at[state] == nil {
-			at[state] = b.Keep()
+		if state := c.Sequence.States[b.StateIndex()].Name; at[state].copy == nil {
+			at[state] = keptMoment{b.Keep(), len(r.scans)}
 		}
 	}
 	for enter(); b.ToNextScan(); {

@@ -30,7 +30,7 @@ func (d *drawing) fillChoices(ctx context.Context, r *Riddle, faulted *Recording
 	if len(r.Truth) > 1 {
 		choose = d.wrongPairs
 	}
-	wrong, err := choose(ctx, &refuting{d, r, newReference(faulted), map[string]*Choice{}}, rivals)
+	wrong, err := choose(ctx, d.refuting(r, faulted), rivals)
 	if err != nil || len(wrong) < choiceCount-1 {
 		return false, err
 	}
@@ -145,7 +145,12 @@ type refuting struct {
 	d     *drawing
 	of    *Riddle
 	truth *reference
+	trace []float64          // of the truth
 	known map[string]*Choice // by the name of the cause, nil for those that cannot be refuted
+}
+
+func (d *drawing) refuting(of *Riddle, faulted *Recording) *refuting {
+	return &refuting{d, of, newReference(faulted), d.healthy.trace(faulted), map[string]*Choice{}}
 }
 
 // refuted makes an answer of a hypothesis that differs from the truth in what is to be seen, whatever its severity;
@@ -164,21 +169,19 @@ func (u *refuting) refuted(h Hypothesis) (*Choice, error) {
 	made.Scenario.Scenario = fmt.Sprintf("riddle-%s-%d-%s", u.of.Level, u.of.Seed, strings.ReplaceAll(name, joint, "-and-"))
 	made.Scenario.Title = name + " in place of the answer of riddle " + strconv.FormatUint(u.of.Seed, 10)
 	made.Scenario.Teaches, made.Scenario.Remedy = "", ""
-	u.known[name] = &Choice{Name: name, Text: h.What(), Why: near.why, Case: made, Data: near.of.data(u.d.nominal)}
+	u.known[name] = &Choice{Name: name, Text: h.What(), Why: u.whyNot(name, near.run), Case: made, Data: near.of.data(u.d.nominal)}
+	u.d.reuse(near.run)
 	return u.known[name], nil
 }
 
-// whyNot is what speaks against a cause. The noise of one run may hide the other, so each is held against the other.
-func whyNot(name string, truth *reference, other *Recording) (why string, differs bool) {
+// whyNot is what speaks against a cause whose run is apart from that of the truth.
+func (u *refuting) whyNot(name string, run *Recording) string {
 	const here = "in this run"
-	v, ok := truth.visible(other)
-	if ok {
-		return v.Text(here, "with "+name), true
+	if v, ok := u.truth.visible(run); ok {
+		return v.Text(here, "with "+name)
 	}
-	if v, ok = newReference(other).visible(truth.Recording); ok {
-		return v.Text("with "+name, here), true
-	}
-	return "", false
+	v, _ := newReference(run).visible(u.truth.Recording)
+	return v.Text("with "+name, here)
 }
 
 // remedies draws the remedies to choose from: first those of the causes, the right one among

@@ -285,8 +285,7 @@ func requireWrongAtAnySeverity(t *testing.T, r *Riddle, name string) {
 		require.True(t, ok)
 		run, err := Record(c)
 		require.NoError(t, err)
-		_, differs := whyNot(name, newReference(truth), run)
-		require.True(t, differs, "seed %d: %s=%g is as right as %s", r.Seed, name, number, r.Truth.Name())
+		require.True(t, apart(newReference(truth), run), "seed %d: %s=%g is as right as %s", r.Seed, name, number, r.Truth.Name())
 	}
 }
 
@@ -334,7 +333,7 @@ func (d *drawing) answersTo(t *testing.T, f *catalogue.Entry, severity float64) 
 	r := &Riddle{Level: d.level, Truth: Hypothesis{{Entry: *f, Severity: severity}}}
 	rivals, err := d.nearestRivals(t.Context(), r, faulted, rand.New(rand.NewPCG(1, 1)))
 	require.NoError(t, err)
-	u := &refuting{d, r, newReference(faulted), map[string]*Choice{}}
+	u := d.refuting(r, faulted)
 	list, err := d.wrongCauses(t.Context(), u, rivals)
 	require.NoError(t, err)
 	return u, rivals, list
@@ -389,13 +388,43 @@ func TestDistance(t *testing.T) {
 	d := drawingOf(t, One, 1)
 	trace := func(name string) []float64 {
 		f := d.named(t, name)
-		return d.healthy.trace(d.with(t, f, f.Usual(), sim.Moment{}), d.healthy.mostScans())
+		return d.healthy.trace(d.with(t, f, f.Usual(), sim.Moment{}))
 	}
 	worn, oil, lost := trace("lining-worn"), trace("oil-on-lining"), trace("encoder-lost")
 	assert.Zero(t, distance(worn, worn))
 	assert.Less(t, distance(worn, oil), distance(worn, lost))
 	assert.Equal(t, distance(worn, lost), distance(lost, worn))
 	assert.LessOrEqual(t, distance(worn, lost), 1.0)
+}
+
+// A run that goes on from a copy of the nominal one, as soon as it can differ, is the run from its start.
+func TestRunFromACopy(t *testing.T) {
+	d := drawingOf(t, Data, 1)
+	copies := 0
+	for i, v := range d.visits {
+		when := sim.Moment{State: v.state, After: 10 * time.Millisecond}
+		for _, h := range []Hypothesis{
+			{{Entry: *d.named(t, "encoder-frozen"), When: when}},
+			{{Entry: *d.named(t, "oil-on-lining"), Severity: 0.25, When: when}, {Entry: *d.named(t, "press-ignored"), When: sim.Moment{State: d.visits[len(d.visits)-1].state}}},
+			{{Entry: *d.named(t, "drive-trips"), When: when}, {Entry: *d.named(t, "window-too-wide"), Severity: d.named(t, "window-too-wide").Usual()}},
+		} {
+			c, ok := h.caseOf(d.nominal)
+			require.True(t, ok, h.Name())
+			want, err := Record(c)
+			require.NoError(t, err)
+			_, scans, err := d.begin(h, c)
+			require.NoError(t, err)
+			copies += min(scans, 1)
+			got, err := d.record(h, c, 0)
+			require.NoError(t, err)
+			require.Equal(t, want.Result.Events, got.Result.Events, "%s in %s", h.Name(), v.state)
+			want.Result, got.Result = nil, nil
+			require.Equal(t, want, got, "%s in %s", h.Name(), v.state)
+			require.LessOrEqual(t, scans, d.visits[i].from+1)
+			d.reuse(got)
+		}
+	}
+	require.Greater(t, copies, len(d.visits), "most of them")
 }
 
 // A run that looks like the true one does not refute the cause.
@@ -425,7 +454,7 @@ func TestEqualRunsAreNotRefuted(t *testing.T) {
 		{"window-too-wide", usual, start, "current-noisy", ""},
 	} {
 		f, wrong := d.named(t, k.truth), d.named(t, k.wrong)
-		u := &refuting{d, &Riddle{}, newReference(d.with(t, f, k.severity(f), k.when)), map[string]*Choice{}}
+		u := d.refuting(&Riddle{}, d.with(t, f, k.severity(f), k.when))
 		c, err := u.refuted(Hypothesis{{Entry: *wrong, Severity: wrong.Usual(), When: k.when}})
 		require.NoError(t, err)
 		require.Equal(t, k.want != "", c != nil, "%s beside %s: %v", k.wrong, k.truth, c)

@@ -9,6 +9,8 @@ import (
 	"slices"
 
 	"holdbench/sequence"
+	"holdbench/sim"
+	"holdbench/sim/catalogue"
 	"holdbench/sim/fanout"
 )
 
@@ -37,16 +39,20 @@ func (r *reference) untilParted(faulted *Recording, faults int) int {
 	return min(r.mostScans(), r.divergence(faulted)+int(LeastTime.Seconds()/r.scanS))
 }
 
-// trace is the values of all visible signals in units of far tolerances, of so many scans.
-func (r *reference) trace(other *Recording, most int) []float64 {
-	list := make([]float64, 0, len(r.signals)*(most/scanStride+1))
-	for k := range r.signals {
-		s := &r.signals[k]
-		for i := 0; i < most; i += scanStride {
-			list = append(list, s.coordinate(other.at(i), i))
+// trace is the values of all visible signals in units of far tolerances, scan by scan.
+func (r *reference) trace(other *Recording) []float64 {
+	list := make([]float64, 0, r.upTo(r.mostScans()))
+	for i := 0; i < r.mostScans(); i += scanStride {
+		for k := range r.signals {
+			list = append(list, r.signals[k].coordinate(other.at(i), i))
 		}
 	}
 	return list
+}
+
+// upTo is how many values of a trace are of so many scans.
+func (r *reference) upTo(scans int) int {
+	return len(r.signals) * ((scans + scanStride - 1) / scanStride)
 }
 
 // coordinate is the value of a signal in units of far tolerances.
@@ -101,10 +107,10 @@ func (d *drawing) measure(ctx context.Context, of Hypothesis, faulted *Recording
 	if _, ok := d.nominal.Program(); ok { // else a controller may permit one run at a time
 		workers = runtime.GOMAXPROCS(0)
 	}
-	m := &measuring{drawing: d, most: d.healthy.untilParted(faulted, len(of))}
-	m.truth = d.healthy.trace(faulted, m.most)
+	m := &measuring{drawing: d, values: d.healthy.upTo(d.healthy.untilParted(faulted, len(of)))}
+	m.truth = d.healthy.trace(faulted)[:m.values]
 	var err error
-	if m.without, err = d.without(of, m.most); err != nil {
+	if m.without, err = d.without(of); err != nil {
 		return nil, err
 	}
 	type outcome struct {
@@ -134,32 +140,62 @@ func (d *drawing) measure(ctx context.Context, of Hypothesis, faulted *Recording
 // measuring is a truth against which rivals are measured.
 type measuring struct {
 	*drawing
-	most    int // scans
+	values  int // of a trace that are compared
 	truth   []float64
 	without []fewer
 }
 
 // rival measures a rival as it is first found to show something; shows is false if it is not.
 func (m *measuring) rival(x rival) (_ rival, shows bool, err error) {
+	s, err := m.sketch(x)
+	if !s.shows || err != nil {
+		return x, false, err
+	}
+	x = x.with(s.in)
+	trace, without := s.trace[:m.values], m.without[x.out].trace[:m.values]
+	x.distance = unlike(distance(m.truth, trace), distance(without, m.truth), distance(without, trace))
+	x.tie = m.tieOf(x.Name())
+	return x, true, nil
+}
+
+// sketch is what is compared of the run of a rival, at the first of its severities at which it shows something.
+type sketch struct {
+	in    catalogue.Selection
+	shows bool
+	trace []float64
+}
+
+// sketch runs a rival. One fault alone from the start of the run is the same beside any truth and is run once.
+func (m *measuring) sketch(x rival) (sketch, error) {
+	recurs := len(x.Hypothesis) == 1 && x.in.When == sim.Moment{}
+	if known, ok := m.sketches.Load(x.in.Entry.Name); ok && recurs {
+		return known.(sketch), nil //nolint:forcetypeassert // all are
+	}
+	s, err := m.newSketch(x)
+	if recurs && err == nil {
+		m.sketches.Store(x.in.Entry.Name, s)
+	}
+	return s, err
+}
+
+func (m *measuring) newSketch(x rival) (s sketch, err error) {
 	for _, x = range m.trials(x) {
 		c, ok := x.caseOf(m.nominal)
 		if !ok {
-			return x, false, nil
+			return s, nil
 		}
-		other, err := record(c, m.healthy.mostScans())
+		run, err := m.record(x.Hypothesis, c, m.healthy.mostScans())
 		if err != nil {
-			return x, false, err
+			return s, err
 		}
-		without := &m.without[x.out]
-		if _, ok := without.visible(other); !ok || m.level == Masked && !m.masks(other) {
-			continue
+		if m.without[x.out].shows(run) && (m.level != Masked || m.masks(run)) {
+			s = sketch{x.in, true, m.healthy.trace(run)}
 		}
-		trace := m.healthy.trace(other, m.most)
-		x.distance = unlike(distance(m.truth, trace), distance(without.trace, m.truth), distance(without.trace, trace))
-		x.tie = m.tieOf(x.Name())
-		return x, true, nil
+		if m.reuse(run); s.shows {
+			break
+		}
 	}
-	return x, false, nil
+	return s, nil
 }
 
 // fewer is a run without one of the faults of the truth.
@@ -169,19 +205,20 @@ type fewer struct {
 }
 
 // without is the run without one of the faults, for each: of one fault, the nominal run.
-func (d *drawing) without(of Hypothesis, most int) ([]fewer, error) {
+func (d *drawing) without(of Hypothesis) ([]fewer, error) {
 	var list []fewer
 	for i := range of {
 		r := d.healthy
 		if len(of) > 1 {
-			c, _ := slices.Delete(slices.Clone(of), i, i+1).caseOf(d.nominal)
-			recorded, err := record(c, d.healthy.mostScans())
+			rest := slices.Delete(slices.Clone(of), i, i+1)
+			c, _ := rest.caseOf(d.nominal)
+			recorded, err := d.record(rest, c, d.healthy.mostScans())
 			if err != nil {
 				return nil, err
 			}
 			r = newReference(recorded)
 		}
-		list = append(list, fewer{r, d.healthy.trace(r.Recording, most)})
+		list = append(list, fewer{r, d.healthy.trace(r.Recording)})
 	}
 	return list, nil
 }

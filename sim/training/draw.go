@@ -61,8 +61,8 @@ func (d *drawing) order() []catalogue.Entry {
 	return slices.Concat(kinds[first], kinds[1-first])
 }
 
-func keep(list []catalogue.Entry, wanted func(*catalogue.Entry) bool) []catalogue.Entry {
-	return slices.DeleteFunc(slices.Clone(list), func(f catalogue.Entry) bool { return !wanted(&f) })
+func keep[T any](list []T, wanted func(*T) bool) []T {
+	return slices.DeleteFunc(slices.Clone(list), func(x T) bool { return !wanted(&x) })
 }
 
 // isData is whether a fault is wrong data and not a defect.
@@ -111,12 +111,12 @@ func (d *drawing) try(of catalogue.Selection) (s *shown, seen bool, err error) {
 		return nil, seen, err
 	}
 	s = &shown{Selection: of}
-	var ok bool
-	if s.c, ok = (Hypothesis{of}).caseOf(d.nominal); !ok {
+	h, ok := Hypothesis{of}, false
+	if s.c, ok = h.caseOf(d.nominal); !ok {
 		return nil, false, nil
 	}
 	d.tried++
-	if s.run, err = Record(s.c); err != nil {
+	if s.run, err = d.record(h, s.c, 0); err != nil {
 		return nil, false, err
 	}
 	s.visible, ok = d.healthy.visible(s.run)
@@ -204,7 +204,7 @@ func (d *drawing) withSecond(first *shown, others []catalogue.Entry, yield func(
 		if tries == mostSeconds {
 			break
 		}
-		if alike(&first.Entry, &others[i]) || slices.Contains(d.before, others[i].Name) {
+		if alike(&first.Entry, &others[i]) {
 			continue
 		}
 		second, err := d.show(&others[i])
@@ -216,7 +216,11 @@ func (d *drawing) withSecond(first *shown, others []catalogue.Entry, yield func(
 		if err == nil {
 			r, err = d.both(first, second)
 		}
-		if (r.Riddle != nil || err != nil) && !yield(r, err) || err != nil {
+		if err != nil || r.Riddle != nil && slices.Contains(d.before, others[i].Name) {
+			yield(unanswered{}, err)
+			return false
+		}
+		if r.Riddle != nil && !yield(r, nil) {
 			return false
 		}
 	}
@@ -247,7 +251,7 @@ func (d *drawing) both(first, second *shown) (u unanswered, err error) {
 		return u, nil
 	}
 	d.tried++
-	run, err := Record(c)
+	run, err := d.record(h, c, 0)
 	if err != nil {
 		return u, err
 	}

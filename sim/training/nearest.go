@@ -5,15 +5,15 @@ import (
 	"slices"
 
 	"holdbench/sim"
+	"holdbench/sim/catalogue"
 )
 
-// refutation is a run of a wrong cause, and what speaks against it.
+// refutation is a run of a wrong cause that can be told from that of the truth.
 type refutation struct {
 	of       Hypothesis
 	c        *sim.Case
-	why      string
-	severity float64 // of the fault whose scale is searched
-	distance float64 // from the run of the truth
+	run      *Recording // of the nearest one
+	distance float64    // from the run of the truth
 }
 
 // refute runs a hypothesis to its end; nil if its run cannot be told from that of the truth, or if no case is made of it.
@@ -22,18 +22,19 @@ func (u *refuting) refute(h Hypothesis) (*refutation, error) {
 	if !fits {
 		return nil, nil
 	}
-	run, err := Record(c) // whole, as the end of a run that is cut short would be a difference
+	run, err := u.d.record(h, c, 0) // whole, as the end of a run that is cut short would be a difference
 	if err != nil {
 		return nil, err
 	}
-	why, differs := whyNot(h.Name(), u.truth, run)
-	if !differs {
+	if !apart(u.truth, run) {
+		u.d.reuse(run)
 		return nil, nil
 	}
-	most := u.d.healthy.mostScans()
-	apart := distance(u.d.healthy.trace(u.truth.Recording, most), u.d.healthy.trace(run, most))
-	return &refutation{of: h, c: c, why: why, distance: apart}, nil
+	return &refutation{h, c, run, distance(u.trace, u.d.healthy.trace(run))}, nil
 }
+
+// apart is whether two runs can be told apart. The noise of one may hide the other, so each is held against the other.
+func apart(a *reference, b *Recording) bool { return a.shows(b) || newReference(b).shows(a.Recording) }
 
 // nearestRounds is how often the steps about the nearest severity are halved: of three marks of a scale, to a quarter.
 const nearestRounds = 2
@@ -41,56 +42,87 @@ const nearestRounds = 2
 // nearest is the run of a hypothesis that is nearest to the truth, over the scales of those of its faults that the truth
 // has not; nil if one of those that were run cannot be told from it.
 func (u *refuting) nearest(h Hypothesis) (*refutation, error) {
-	best, err := u.refute(h)
-	if best == nil || err != nil {
+	s := &severitySearch{u: u}
+	defer s.end()
+	if r, err := s.refute(h); r == nil || err != nil {
 		return nil, err
 	}
 	for _, place := range h.varied(u.of.Truth) {
-		near, err := u.nearestOf(h, place)
-		if near == nil || err != nil {
+		if complete, err := s.along(h, place); !complete || err != nil {
 			return nil, err
 		}
-		if near.distance < best.distance {
-			best = near
-		}
 	}
-	return best, nil
+	return s.take(), nil
 }
 
-// nearestOf searches the scale of one of the faults: the three marks of the catalogue first, then between the nearest
-// one and its neighbours.
-func (u *refuting) nearestOf(h Hypothesis, place int) (*refutation, error) {
-	s := h[place].Entry.Scale
+// severitySearch is the runs of a wrong cause at several severities.
+type severitySearch struct {
+	u     *refuting
+	tried []*refutation
+}
+
+// refute runs a hypothesis unless it was run.
+func (s *severitySearch) refute(h Hypothesis) (*refutation, error) {
+	for _, r := range s.tried {
+		if slices.EqualFunc(r.of, h, func(a, b catalogue.Selection) bool { return a.Severity == b.Severity }) {
+			return r, nil
+		}
+	}
+	r, err := s.u.refute(h)
+	if r != nil && err == nil {
+		s.tried = append(s.tried, r)
+	}
+	return r, err
+}
+
+// take is the nearest one, and leaves the others.
+func (s *severitySearch) take() *refutation {
+	near := slices.MinFunc(s.tried, byDistance)
+	s.tried = slices.DeleteFunc(s.tried, func(r *refutation) bool { return r == near })
+	return near
+}
+
+// end gives back the runs that are left.
+func (s *severitySearch) end() {
+	for _, r := range s.tried {
+		s.u.d.reuse(r.run)
+	}
+}
+
+// along searches the scale of one of the faults: the three marks of the catalogue first, then between the nearest one
+// and its neighbours. It is false for a severity at which the run cannot be told from the truth.
+func (s *severitySearch) along(h Hypothesis, place int) (complete bool, err error) {
+	scale := h[place].Entry.Scale
 	var tried []*refutation
-	numbers := []float64{s.Mild, s.Usual, s.Severe}
+	numbers := []float64{scale.Mild, scale.Usual, scale.Severe}
 	for round := range nearestRounds + 1 {
 		for _, number := range numbers {
-			r, err := u.refute(h.at(place, number))
+			r, err := s.refute(h.at(place, number))
 			if r == nil || err != nil {
-				return nil, err
+				return false, err
 			}
-			r.severity = number
 			tried = append(tried, r)
 		}
 		if round < nearestRounds {
-			numbers = aboutNearest(tried)
+			numbers = aboutNearest(tried, place)
 		}
 	}
-	return slices.MinFunc(tried, byDistance), nil
+	return true, nil
 }
 
 func byDistance(a, b *refutation) int { return cmp.Compare(a.distance, b.distance) }
 
-// aboutNearest are the middles between the nearest severity and its neighbours on both sides.
-func aboutNearest(tried []*refutation) (numbers []float64) {
-	list := slices.SortedFunc(slices.Values(tried), func(a, b *refutation) int { return cmp.Compare(a.severity, b.severity) })
+// aboutNearest are the middles between the nearest severity of a fault and its neighbours on both sides.
+func aboutNearest(tried []*refutation, place int) (numbers []float64) {
+	severity := func(r *refutation) float64 { return r.of[place].Severity }
+	list := slices.SortedFunc(slices.Values(tried), func(a, b *refutation) int { return cmp.Compare(severity(a), severity(b)) })
 	at := slices.Index(list, slices.MinFunc(list, byDistance))
 	for _, next := range []int{at - 1, at + 1} {
 		if next < 0 || next >= len(list) {
 			continue
 		}
-		number := rounded((list[at].severity + list[next].severity) / 2)
-		if number != list[at].severity && number != list[next].severity {
+		number := rounded((severity(list[at]) + severity(list[next])) / 2)
+		if number != severity(list[at]) && number != severity(list[next]) {
 			numbers = append(numbers, number)
 		}
 	}

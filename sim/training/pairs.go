@@ -14,20 +14,30 @@ const mostLookAlikes = 8
 // answers are all six pairs of them. So each fault is in three answers, and no answer differs from the others by what
 // it shares with them. No two of the four have the same symptom or the same remedy.
 func (d *drawing) wrongPairs(ctx context.Context, u *refuting, rivals []rival) ([]wrongCause, error) {
-	likes, err := d.lookAlikes(ctx, u, rivals)
-	if err != nil {
-		return nil, err
+	likes := [2]*lookAlikes{}
+	for out := range likes {
+		likes[out] = &lookAlikes{u: u, rivals: keep(rivals, func(x *rival) bool { return x.out == out })}
 	}
 	for rank := range 2*mostLookAlikes - 1 {
-		for i := range likes[0] {
-			k := rank - i
-			if k < 0 || k >= len(likes[1]) || alike(&likes[0][i].Entry, &likes[1][k].Entry) {
-				continue
-			}
+		for i := range rank + 1 {
 			if ctx.Err() != nil {
 				return nil, ctx.Err()
 			}
-			list, err := u.allRefuted(wrongPairsOf(u.of.Truth, likes[0][i], likes[1][k]))
+			first, err := likes[0].at(i)
+			if first == nil || err != nil {
+				if err != nil {
+					return nil, err
+				}
+				continue
+			}
+			second, err := likes[1].at(rank - i)
+			if err != nil {
+				return nil, err
+			}
+			if second == nil || alike(&first.Entry, &second.Entry) {
+				continue
+			}
+			list, err := u.allRefuted(wrongPairsOf(u.of.Truth, *first, *second))
 			if len(list) > 0 || err != nil {
 				return list, err
 			}
@@ -36,30 +46,38 @@ func (d *drawing) wrongPairs(ctx context.Context, u *refuting, rivals []rival) (
 	return nil, nil
 }
 
-// lookAlikes lists those of each of the two faults that can be seen alone, too: the other pairs that they are in can
-// be refuted.
-func (d *drawing) lookAlikes(ctx context.Context, u *refuting, rivals []rival) (likes [2][]catalogue.Selection, err error) {
-	for i := range rivals {
-		x := &rivals[i]
-		if ctx.Err() != nil {
-			return likes, ctx.Err()
-		}
-		if len(likes[x.out]) == mostLookAlikes {
-			continue
-		}
-		list, err := u.allRefuted(pairsWith(u.of.Truth, x.in))
+// lookAlikes are those of one of the two faults that can be seen alone, too, and the pairs with which can be refuted.
+// They are found one after the other, as the nearest ones are mostly enough.
+type lookAlikes struct {
+	u      *refuting
+	rivals []rival // that were not tried
+	found  []*catalogue.Selection
+}
+
+// at is one of them, the nearest first; nil behind the last.
+func (l *lookAlikes) at(i int) (*catalogue.Selection, error) {
+	for i < mostLookAlikes && i >= len(l.found) && len(l.rivals) > 0 {
+		in := l.rivals[0].in
+		l.rivals = l.rivals[1:]
+		list, err := l.u.allRefuted(pairsWith(l.u.of.Truth, in))
 		if err != nil {
-			return likes, err
+			return nil, err
 		}
 		if len(list) == 0 {
 			continue
 		}
-		if alone, _, err := d.try(x.in); err != nil || alone == nil {
-			continue
+		alone, _, err := l.u.d.try(in)
+		if err != nil {
+			return nil, err
 		}
-		likes[x.out] = append(likes[x.out], x.in)
+		if alone != nil {
+			l.found = append(l.found, &in)
+		}
 	}
-	return likes, nil
+	if i < len(l.found) {
+		return l.found[i], nil
+	}
+	return nil, nil
 }
 
 // pairsWith are a fault with each of two others.

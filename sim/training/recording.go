@@ -24,6 +24,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"holdbench/sequence"
@@ -52,21 +53,64 @@ type scan struct {
 }
 
 // Record runs a case to its end and keeps what the sequence read.
-func Record(c *sim.Case) (*Recording, error) { return record(c, 0) }
+func Record(c *sim.Case) (*Recording, error) {
+	r := newRecording(c, 0)
+	return r, r.runOut(sim.NewBench(c, nil))
+}
 
 // errEnough ends a run of which enough is kept.
 var errEnough = errors.New("enough is recorded")
 
-// record keeps at most so many scans and ends the run behind them, then without a result; 0 is the whole run.
-func record(c *sim.Case, most int) (*Recording, error) {
-	r := newRecording(c, most)
-	result, err := sim.Run(c, traceBuffer{r})
-	if err != nil && !errors.Is(err, errEnough) {
-		return nil, fmt.Errorf("record: %w", err)
+// runOut records a run to its end, or until enough is kept, then without a result.
+func (r *Recording) runOut(b *sim.Bench) (err error) {
+	const manyTicks = 1 << 20
+	b.Trace(traceBuffer{r})
+	for b.Advance(manyTicks) { //nolint:revive // all is done in it
 	}
-	r.Result = result
-	return r, nil
+	if r.Result, err = b.Result(); err != nil && !errors.Is(err, errEnough) {
+		return fmt.Errorf("record: %w", err)
+	}
+	return nil
 }
+
+// record runs a case with the faults of a hypothesis and keeps at most so many scans, 0 for all, in a buffer that
+// [drawing.reuse] takes back.
+func (d *drawing) record(h Hypothesis, c *sim.Case, most int) (*Recording, error) {
+	buffer, ok := d.buffers.Get().(*[]scan)
+	if !ok {
+		list := make([]scan, 0, d.healthy.mostScans())
+		buffer = &list
+	}
+	b, scans, err := d.begin(h, c)
+	if err != nil {
+		return nil, err
+	}
+	r := newRecording(c, most)
+	r.scans = append((*buffer)[:0], d.healthy.scans[:scans]...)
+	return r, r.runOut(b)
+}
+
+// begin is a run with the faults of a hypothesis where it can begin to differ from the nominal one, and how many scans
+// are done: a copy of the nominal run in the state before the first one in which a fault begins.
+func (d *drawing) begin(h Hypothesis, c *sim.Case) (b *sim.Bench, scans int, err error) {
+	place := len(d.visits)
+	for _, f := range c.Scenario.Faults {
+		place = min(place, slices.IndexFunc(d.visits, func(v stateVisit) bool { return v.state == f.When.State })-1)
+	}
+	if place < 0 || len(c.Scenario.Faults) < len(h) || d.visits[place].copy == nil { // with wrong data it differs from its start
+		return sim.NewBench(c, nil), 0, nil
+	}
+	b = d.visits[place].copy.Clone()
+	for _, f := range c.Scenario.Faults {
+		if err := b.Inject(f); err != nil {
+			return nil, 0, fmt.Errorf("record: %w", err)
+		}
+	}
+	return b, d.visits[place].scans, nil
+}
+
+// reuse gives the buffer of a recording that is no longer read to the next one.
+func (d *drawing) reuse(r *Recording) { d.buffers.Put(&r.scans) }
 
 func newRecording(c *sim.Case, most int) *Recording {
 	return &Recording{
@@ -132,7 +176,7 @@ func (r *Recording) path() []stage {
 
 // visits lists the first visit of each state that a run entered, in order, without the last
 // state, with copies of the run at their beginnings.
-func (r *Recording) visits(at map[string]*sim.Bench) []stateVisit {
+func (r *Recording) visits(at map[string]keptMoment) []stateVisit {
 	var list []stateVisit
 	seen := map[string]bool{}
 	from := 0
@@ -143,7 +187,7 @@ func (r *Recording) visits(at map[string]*sim.Bench) []stateVisit {
 		}
 		if !seen[state] {
 			seen[state] = true
-			list = append(list, stateVisit{state: state, from: from, to: i, copy: at[state]})
+			list = append(list, stateVisit{state, from, i, at[state]})
 		}
 		from = i
 	}

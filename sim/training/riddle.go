@@ -6,6 +6,7 @@ import (
 	"hash/fnv"
 	"math/rand/v2"
 	"slices"
+	"sync"
 
 	"holdbench/sim"
 	"holdbench/sim/catalogue"
@@ -61,28 +62,40 @@ func Draw(ctx context.Context, c *sim.Case, level Level, seed uint64) (*Riddle, 
 // of n+1, all as likely, the chance to miss it so often is below (1 − 1/(n+1))^(5(n+1)) ≈ exp(−5).
 const mostMisses = 5
 
-// DrawOther is [Draw] with the first seed from the given one on whose riddle has none of the faults that were drawn
-// before. Once the level has no other, it begins again. What it returns as well are the faults drawn by then.
-func DrawOther(ctx context.Context, c *sim.Case, level Level, seed uint64, before []string) (*Riddle, []string, error) {
-	d, err := newDrawing(c, level, seed)
+// Series draws riddles of one level on one case, which share the runs that recur. Each is that which [Draw] makes of its
+// seed.
+type Series struct {
+	Drawn []string // faults that were drawn
+	d     *drawing
+}
+
+// NewSeries is a series behind riddles with some faults. The error is that of [Draw].
+func NewSeries(c *sim.Case, level Level, drawn []string) (*Series, error) {
+	d, err := newDrawing(c, level, 0)
 	if err != nil {
-		return nil, before, err
+		return nil, err
 	}
+	return &Series{drawn, d}, nil
+}
+
+// Next is the riddle of the first seed from the given one on that has none of the faults that were drawn before. Once
+// the level has no other, it begins again. The error is that of [Draw].
+func (s *Series) Next(ctx context.Context, seed uint64) (*Riddle, error) {
 	for from := seed; ; seed++ {
-		if seed-from > mostMisses*uint64(len(before)+1) {
-			seed, before = from, nil
+		if seed-from > mostMisses*uint64(len(s.Drawn)+1) {
+			seed, s.Drawn = from, nil
 		}
-		d.reseed(seed)
-		d.before = before
-		r, err := d.draw(ctx)
+		s.d.reseed(seed)
+		s.d.before = s.Drawn
+		r, err := s.d.draw(ctx)
 		if err != nil {
-			return nil, before, err
+			return nil, err
 		}
 		if r != nil {
-			for _, s := range r.Truth {
-				before = append(slices.Clip(before), s.Entry.Name)
+			for _, t := range r.Truth {
+				s.Drawn = append(slices.Clip(s.Drawn), t.Entry.Name)
 			}
-			return r, before, nil
+			return r, nil
 		}
 	}
 }
@@ -117,6 +130,9 @@ type drawing struct {
 	shown   map[string]*shown // by fault, nil for those that no run shows
 	before  []string          // faults that are not wanted
 	tried   int               // whole runs that were to show faults
+
+	sketches sync.Map  // by fault, of those from the start
+	buffers  sync.Pool // of scans, for runs that are not kept
 }
 
 func newDrawing(c *sim.Case, level Level, seed uint64) (*drawing, error) {

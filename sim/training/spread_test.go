@@ -1,6 +1,7 @@
 package training
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"testing"
@@ -44,29 +45,55 @@ func TestFaultsAreDrawnEvenly(t *testing.T) {
 }
 
 // A series has no fault twice until the level has no other, and goes on with other seeds.
-func TestDrawOther(t *testing.T) {
+func TestSeries(t *testing.T) {
 	t.Parallel()
 	c := shortCase(t)
-	first, before, err := DrawOther(t.Context(), c, Two, 1, nil)
+	series, err := NewSeries(c, Two, nil)
+	require.NoError(t, err)
+	first, err := series.Next(t.Context(), 1)
 	require.NoError(t, err)
 	assert.EqualValues(t, 1, first.Seed)
-	require.Equal(t, []string{first.Truth[0].Entry.Name, first.Truth[1].Entry.Name}, before)
-	second, after, err := DrawOther(t.Context(), c, Two, first.Seed, before)
+	require.Equal(t, []string{first.Truth[0].Entry.Name, first.Truth[1].Entry.Name}, series.Drawn)
+	second, err := series.Next(t.Context(), first.Seed)
 	require.NoError(t, err)
 	assert.Greater(t, second.Seed, first.Seed)
-	require.Len(t, after, 4)
-	assert.Len(t, slices.Compact(slices.Sorted(slices.Values(after))), 4)
-	again, err := Draw(t.Context(), c, Two, second.Seed)
+	require.Len(t, series.Drawn, 4)
+	assert.Len(t, slices.Compact(slices.Sorted(slices.Values(series.Drawn))), 4)
+	series.Drawn = []string{first.Truth[1].Entry.Name}
+	other, err := series.Next(t.Context(), first.Seed)
 	require.NoError(t, err)
-	assert.Equal(t, second.Truth.Name(), again.Truth.Name(), "the seed alone draws it")
-	var all []string
-	for _, f := range drawingOf(t, Two, 1).faults {
-		all = append(all, f.Name)
+	assert.Greater(t, other.Seed, first.Seed, "that seed draws the second fault, too")
+	series.Drawn = nil
+	for i := range series.d.faults {
+		series.Drawn = append(series.Drawn, series.d.faults[i].Name)
 	}
-	anew, after, err := DrawOther(t.Context(), c, Two, 1, all)
+	anew, err := series.Next(t.Context(), 1)
 	require.NoError(t, err)
 	assert.Equal(t, first.Truth.Name(), anew.Truth.Name(), "it begins again")
-	assert.Len(t, after, 2)
+	assert.Len(t, series.Drawn, 2)
+}
+
+// The runs that riddles of a series share make none of them another one than its seed alone does.
+func TestSeriesDrawsAsAlone(t *testing.T) {
+	t.Parallel()
+	c := shortCase(t)
+	for _, level := range []Level{One, Two, Data} {
+		series, err := NewSeries(c, level, nil)
+		require.NoError(t, err)
+		for seed := uint64(1); seed < 4; seed++ {
+			r, err := series.Next(t.Context(), seed)
+			require.NoError(t, err)
+			alone, err := Draw(t.Context(), c, level, r.Seed)
+			require.NoError(t, err)
+			assert.Equal(t, fmt.Sprint(alone.Truth), fmt.Sprint(r.Truth))
+			assert.Equal(t, alone.Visible, r.Visible)
+			assert.Equal(t, alone.Remedies, r.Remedies)
+			for i := range alone.Causes {
+				assert.Equal(t, alone.Causes[i].Name, r.Causes[i].Name)
+				assert.Equal(t, alone.Causes[i].Why, r.Causes[i].Why)
+			}
+		}
+	}
 }
 
 // Levels have nothing in common: neither the fault that a seed draws, nor the place of the right answer.

@@ -2,6 +2,7 @@ package training
 
 import (
 	"fmt"
+	"iter"
 	"math"
 	"slices"
 	"strconv"
@@ -100,24 +101,44 @@ func figure(x float64) string {
 // visible is the proof by a signal that is drawn, else by one that is listed: by the one that differs first, of those
 // at the same time by the most; ok is false if no signal differs as much and as long as is required.
 func (r *reference) visible(other *Recording) (best Visibility, ok bool) {
-	differ := span{r.firstUnequal(other), r.divergence(other)}
-	for i := range r.signals {
-		s := &r.signals[i]
-		if !isShown(r.sequence, s.Name) {
-			continue
-		}
-		for _, find := range []func(*referenceSignal, *Recording, span) (Visibility, bool){r.stretch, r.frozenStretch, r.noisyStretch} {
-			v, found := find(s, other, differ)
-			found = found && (!s.isCountdown() || !other.stands(s, v.evident) && !r.stands(s, v.evident))
-			if found && (!ok || v.before(&best)) {
-				best, ok = v, true
-			}
+	for v := range r.proofs(other) {
+		if !ok || v.before(&best) {
+			best, ok = v, true
 		}
 	}
 	if !ok {
 		return r.inSameState(other)
 	}
 	return best, ok
+}
+
+// shows is whether there is a proof.
+func (r *reference) shows(other *Recording) bool {
+	for range r.proofs(other) {
+		return true
+	}
+	_, ok := r.inSameState(other)
+	return ok
+}
+
+// proofs are those of each signal at the same time in both runs.
+func (r *reference) proofs(other *Recording) iter.Seq[Visibility] {
+	return func(yield func(Visibility) bool) {
+		differ := span{r.firstUnequal(other), r.divergence(other)}
+		for i := range r.signals {
+			s := &r.signals[i]
+			if !isShown(r.sequence, s.Name) {
+				continue
+			}
+			for _, find := range []func(*referenceSignal, *Recording, span) (Visibility, bool){r.stretch, r.frozenStretch, r.noisyStretch} {
+				v, found := find(s, other, differ)
+				found = found && (!s.isCountdown() || !other.stands(s, v.evident) && !r.stands(s, v.evident))
+				if found && !yield(v) {
+					return
+				}
+			}
+		}
+	}
 }
 
 // span is from the scan in which two runs first differ, however little, to the one in which their states part.

@@ -125,11 +125,13 @@ func (s *sheet) draw(ctx context.Context, a *command.App, seed uint64, number in
 	s.Rig, s.Sequence = c.Rig.Rig, c.Sequence.Title()
 	bar := a.Progress("riddle", 0)
 	defer bar.Done()
-	var before []string
+	series, err := training.NewSeries(c, s.Level, nil)
+	if err != nil {
+		return err
+	}
 	for i := range number {
 		bar.At(i, number)
-		var r *training.Riddle
-		r, before, err = training.DrawOther(ctx, c, s.Level, seed, before)
+		r, err := series.Next(ctx, seed)
 		switch {
 		case errors.Is(err, context.Canceled):
 			return command.Interrupted("interrupted while riddles were drawn; nothing is written")

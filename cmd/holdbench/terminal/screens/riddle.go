@@ -272,8 +272,12 @@ func (r *riddleScreen) draw() tea.Cmd {
 			riddle, err := training.Draw(r.worker.ctx, c, level, seed)
 			return drawn{of: r, riddle: riddle, err: err}
 		}
-		riddle, before, err := training.DrawOther(r.worker.ctx, c, level, seed, before)
-		return drawn{r, riddle, before, err}
+		series, err := training.NewSeries(c, level, before)
+		if err != nil {
+			return drawn{of: r, err: err}
+		}
+		riddle, err := series.Next(r.worker.ctx, seed)
+		return drawn{r, riddle, series.Drawn, err}
 	})
 }
 
