@@ -66,6 +66,7 @@ func (d *drawing) nearestRivals(ctx context.Context, r *Riddle, faulted *Recordi
 type wrongCause struct {
 	Hypothesis
 	choice Choice
+	run    *Recording
 }
 
 // wrongCauses takes those rivals whose runs are nearest to that of the truth and can still be told from it. None has
@@ -90,15 +91,23 @@ func (d *drawing) wrongCausesBy(ctx context.Context, u *refuting, rivals []rival
 		if len(list) == choiceCount-1 || !fits(u.of.Truth, list, &x[0].Entry) {
 			continue
 		}
-		choice, err := u.refuted(x)
+		wrong, err := u.refuted(x)
 		if err != nil {
 			return nil, err
 		}
-		if choice != nil {
-			list = append(list, wrongCause{x, *choice})
+		if wrong != nil && wrong.apartInGroup(list) {
+			list = append(list, *wrong)
 		}
 	}
 	return list, nil
+}
+
+// apartInGroup is whether the run of a wrong cause can be told from those that were taken of its group. Of two that cannot
+// be told apart neither could be right.
+func (w *wrongCause) apartInGroup(taken []wrongCause) bool {
+	return !slices.ContainsFunc(taken, func(other wrongCause) bool {
+		return other.Hypothesis[0].Entry.Group == w.Hypothesis[0].Entry.Group && !apart(newReference(other.run), w.run)
+	})
 }
 
 // fitsBeside is whether a fault may stand beside the true one and those that were taken, so that in the end no answer is
@@ -145,22 +154,22 @@ type refuting struct {
 	d     *drawing
 	of    *Riddle
 	truth *reference
-	trace []float64          // of the truth
-	known map[string]*Choice // by the name of the cause, nil for those that cannot be refuted
+	trace []float64              // of the truth
+	known map[string]*wrongCause // by the faults and their moments, nil for those that cannot be refuted
 }
 
 func (d *drawing) refuting(of *Riddle, faulted *Recording) *refuting {
-	return &refuting{d, of, newReference(faulted), d.healthy.trace(faulted), map[string]*Choice{}}
+	return &refuting{d, of, newReference(faulted), d.healthy.trace(faulted), map[string]*wrongCause{}}
 }
 
 // refuted makes an answer of a hypothesis that differs from the truth in what is to be seen, whatever its severity;
 // nil for one that cannot be refuted, as it would not be wrong.
-func (u *refuting) refuted(h Hypothesis) (*Choice, error) {
-	name := h.Name()
-	if c, ok := u.known[name]; ok {
+func (u *refuting) refuted(h Hypothesis) (*wrongCause, error) {
+	name, key := h.Name(), h.key()
+	if c, ok := u.known[key]; ok {
 		return c, nil
 	}
-	u.known[name] = nil
+	u.known[key] = nil
 	near, err := u.nearest(h)
 	if near == nil || err != nil {
 		return nil, err
@@ -169,9 +178,13 @@ func (u *refuting) refuted(h Hypothesis) (*Choice, error) {
 	made.Scenario.Scenario = fmt.Sprintf("riddle-%s-%d-%s", u.of.Level, u.of.Seed, strings.ReplaceAll(name, joint, "-and-"))
 	made.Scenario.Title = name + " in place of the answer of riddle " + strconv.FormatUint(u.of.Seed, 10)
 	made.Scenario.Teaches, made.Scenario.Remedy = "", ""
-	u.known[name] = &Choice{Name: name, Text: h.What(), Why: u.whyNot(name, near.run), Case: made, Data: near.of.data(u.d.nominal)}
-	u.d.reuse(near.run)
-	return u.known[name], nil
+	wrong := &wrongCause{h, Choice{Name: name, Text: h.What(), Why: u.whyNot(name, near.run), Case: made, Data: near.of.data(u.d.nominal)}, near.run}
+	if len(h) > 1 { // pairs are not held against each other
+		u.d.reuse(near.run)
+		wrong.run = nil
+	}
+	u.known[key] = wrong
+	return wrong, nil
 }
 
 // whyNot is what speaks against a cause whose run is apart from that of the truth.

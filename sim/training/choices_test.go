@@ -268,6 +268,24 @@ func requireAnswersApart(t *testing.T, r *Riddle) {
 		requireWrongAtAnySeverity(t, r, c.Name)
 	}
 	requireOneKind(t, r)
+	requireGroupsApart(t, r)
+}
+
+// requireGroupsApart wants the runs of two wrong causes of one group to be told apart: neither could be right otherwise.
+func requireGroupsApart(t *testing.T, r *Riddle) {
+	t.Helper()
+	for i, a := range r.Causes {
+		for _, b := range r.Causes[:i] {
+			if len(r.Truth) > 1 || a.Case == nil || b.Case == nil || groupOf(a.Name) != groupOf(b.Name) {
+				continue
+			}
+			one, err := Record(a.Case)
+			require.NoError(t, err)
+			other, err := Record(b.Case)
+			require.NoError(t, err)
+			require.True(t, apart(newReference(one), other), "seed %d: %s and %s look alike", r.Seed, a.Name, b.Name)
+		}
+	}
 }
 
 // requireWrongAtAnySeverity wants the whole run of a single wrong cause to be told from that of the truth at each of the
@@ -377,10 +395,50 @@ func TestWrongCausesAreTheNearest(t *testing.T) {
 			next++
 			continue
 		}
-		choice, err := u.refuted(order[i].Hypothesis)
+		wrong, err := u.refuted(order[i].Hypothesis)
 		require.NoError(t, err)
-		require.False(t, choice != nil && d.fitsBeside(u.of.Truth, list[:next], &order[i].in.Entry), "%s is nearer than %s", order[i].Name(), list[next].choice.Name)
+		require.False(t, wrong != nil && d.fitsBeside(u.of.Truth, list[:next], &order[i].in.Entry) && wrong.apartInGroup(list[:next]), "%s is nearer than %s", order[i].Name(), list[next].choice.Name)
 	}
+}
+
+// Two wrong causes of one group that look alike are not offered together, wrong data neither.
+func TestLookAlikesOfOneGroup(t *testing.T) {
+	d := drawingOf(t, Data, 1)
+	of := func(name string) *wrongCause {
+		f := d.named(t, name)
+		return &wrongCause{Hypothesis: Hypothesis{{Entry: *f}}, run: d.with(t, f, f.Usual(), sim.Moment{})}
+	}
+	wide, magnitude, interval, creeps := of("window-too-wide"), of("sense-by-magnitude"), of("interval-wrong"), of("lining-creeps")
+	assert.False(t, wide.apartInGroup([]wrongCause{*interval, *magnitude}), "neither shows")
+	assert.True(t, wide.apartInGroup([]wrongCause{*creeps, *interval}))
+}
+
+// Of the level of wrong data a wrong cause is measured at that mark of its scale that is nearest to the truth.
+func TestWrongDataAreMeasuredAtTheNearestSeverity(t *testing.T) {
+	d := drawingOf(t, Data, 1)
+	f := d.named(t, "window-too-tight")
+	faulted := d.with(t, f, f.Usual(), sim.Moment{})
+	truth := Hypothesis{{Entry: *f, Severity: f.Usual()}}
+	rivals, err := d.nearestRivals(t.Context(), &Riddle{Level: Data, Truth: truth}, faulted, d.random)
+	require.NoError(t, err)
+	values, nominal := d.healthy.upTo(d.healthy.untilParted(faulted, 1)), d.healthy.trace(d.healthy.Recording)
+	is := d.healthy.trace(faulted)
+	unusual := 0
+	for i := range rivals {
+		x := &rivals[i]
+		if x.in.Severity != x.in.Entry.Usual() {
+			unusual++
+		}
+		for _, trial := range d.trials(*x) {
+			run := d.with(t, &trial.in.Entry, trial.in.Severity, sim.Moment{})
+			if d.healthy.shows(run) {
+				other := d.healthy.trace(run)
+				u := unlike(distance(is[:values], other[:values]), distance(nominal[:values], is[:values]), distance(nominal[:values], other[:values]))
+				require.LessOrEqual(t, x.distance, u, "%s=%g", trial.Name(), trial.in.Severity)
+			}
+		}
+	}
+	require.Positive(t, unusual)
 }
 
 // The distance of equal runs is 0, that of two weak brakes smaller than that of a weak brake and a lost encoder.
@@ -459,7 +517,7 @@ func TestEqualRunsAreNotRefuted(t *testing.T) {
 		require.NoError(t, err)
 		require.Equal(t, k.want != "", c != nil, "%s beside %s: %v", k.wrong, k.truth, c)
 		if c != nil {
-			assert.Contains(t, c.Why, k.want, "%s beside %s", k.wrong, k.truth)
+			assert.Contains(t, c.choice.Why, k.want, "%s beside %s", k.wrong, k.truth)
 		}
 	}
 }

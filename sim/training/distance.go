@@ -145,57 +145,59 @@ type measuring struct {
 	without []fewer
 }
 
-// rival measures a rival as it is first found to show something; shows is false if it is not.
-func (m *measuring) rival(x rival) (_ rival, shows bool, err error) {
-	s, err := m.sketch(x)
-	if !s.shows || err != nil {
-		return x, false, err
+// rival measures a rival, at that of its severities that is the nearest; shows is false if none shows something.
+func (m *measuring) rival(x rival) (near rival, shows bool, err error) {
+	list, err := m.sketches(x)
+	for i := range list {
+		other, without, trace := x.with(list[i].of), m.without[x.out].trace[:m.values], list[i].trace[:m.values]
+		other.distance = unlike(distance(m.truth, trace), distance(without, m.truth), distance(without, trace))
+		other.tie = m.tieOf(other.Name())
+		if i == 0 || other.distance < near.distance {
+			near = other
+		}
 	}
-	x = x.with(s.in)
-	trace, without := s.trace[:m.values], m.without[x.out].trace[:m.values]
-	x.distance = unlike(distance(m.truth, trace), distance(without, m.truth), distance(without, trace))
-	x.tie = m.tieOf(x.Name())
-	return x, true, nil
+	return near, len(list) > 0, err
 }
 
-// sketch is what is compared of the run of a rival, at the first of its severities at which it shows something.
+// sketch is what is compared of the run of a rival.
 type sketch struct {
-	in    catalogue.Selection
-	shows bool
+	of    catalogue.Selection
 	trace []float64
 }
 
-// sketch runs a rival. One fault alone from the start of the run is the same beside any truth and is run once.
-func (m *measuring) sketch(x rival) (sketch, error) {
+// sketches runs a rival. One fault alone from the start of the run is the same beside any truth and is run once.
+func (m *measuring) sketches(x rival) ([]sketch, error) {
 	recurs := len(x.Hypothesis) == 1 && x.in.When == sim.Moment{}
-	if known, ok := m.sketches.Load(x.in.Entry.Name); ok && recurs {
-		return known.(sketch), nil //nolint:forcetypeassert // all are
+	if known, ok := m.known.Load(x.in.Entry.Name); ok && recurs {
+		return known.([]sketch), nil //nolint:forcetypeassert // all are
 	}
-	s, err := m.newSketch(x)
+	list, err := m.newSketches(x)
 	if recurs && err == nil {
-		m.sketches.Store(x.in.Entry.Name, s)
+		m.known.Store(x.in.Entry.Name, list)
 	}
-	return s, err
+	return list, err
 }
 
-func (m *measuring) newSketch(x rival) (s sketch, err error) {
+// newSketches runs a rival at its severities: at the first one that shows something, of the level [Data] at all, as its
+// wrong causes are to be near.
+func (m *measuring) newSketches(x rival) (list []sketch, err error) {
 	for _, x = range m.trials(x) {
 		c, ok := x.caseOf(m.nominal)
 		if !ok {
-			return s, nil
+			return nil, nil
 		}
 		run, err := m.record(x.Hypothesis, c, m.healthy.mostScans())
 		if err != nil {
-			return s, err
+			return nil, err
 		}
 		if m.without[x.out].shows(run) && (m.level != Masked || m.masks(run)) {
-			s = sketch{x.in, true, m.healthy.trace(run)}
+			list = append(list, sketch{x.in, m.healthy.trace(run)})
 		}
-		if m.reuse(run); s.shows {
+		if m.reuse(run); len(list) > 0 && m.level != Data {
 			break
 		}
 	}
-	return s, nil
+	return list, nil
 }
 
 // fewer is a run without one of the faults of the truth.

@@ -32,7 +32,7 @@ func (f *Finding) Text() string {
 // FoundText says who reacted to the faults in the riddle's own run, and with two faults leaves open to which of them.
 func (r *Riddle) FoundText() []string {
 	if len(r.Found) == 0 {
-		return []string{"In this run: found by nobody. There is no alarm, no failed verdict and no safe stop that the nominal run does not have; " + r.ended + "."}
+		return []string{"In this run: not detected. There is no alarm, no failed verdict and no safe stop that the nominal run does not have; " + r.ended + "."}
 	}
 	var list []string
 	for i := range r.Found {

@@ -53,7 +53,7 @@ func requireFound(t *testing.T, r *Riddle) {
 		assert.Contains(t, text, f.Side, "seed %d", r.Seed)
 	}
 	if len(r.Found) == 0 {
-		require.Contains(t, text, "found by nobody", "seed %d", r.Seed)
+		require.Contains(t, text, "not detected", "seed %d", r.Seed)
 	}
 	_, sequence := by[sequenceSide]
 	for alarm, atS := range is.alarms {
@@ -106,8 +106,8 @@ func TestWhoFoundIt(t *testing.T) {
 		{"load-heavier", "found by the sequence at", (*catalogue.Entry).Usual, sim.Moment{}},
 		{"drive-trips", "found by the sequence at 0.000 s in on_brake_alone: drive-fault.", (*catalogue.Entry).Usual, sim.Moment{}},
 		{"encoder-jumps", "found by the judge at", (*catalogue.Entry).Usual, sim.Moment{State: "verdict_down", After: 20 * time.Millisecond}},
-		{"lining-worn", "found by nobody", func(f *catalogue.Entry) float64 { return f.Scale.Mild }, sim.Moment{}},
-		{"brake-closes-late", "found by nobody", func(*catalogue.Entry) float64 { return 0.01 }, sim.Moment{}},
+		{"lining-worn", "not detected", func(f *catalogue.Entry) float64 { return f.Scale.Mild }, sim.Moment{}},
+		{"brake-closes-late", "not detected", func(*catalogue.Entry) float64 { return 0.01 }, sim.Moment{}},
 	} {
 		f := d.named(t, k.name)
 		s := catalogue.Selection{Entry: *f, Severity: k.severity(f), When: k.when}

@@ -2,6 +2,7 @@ package training
 
 import (
 	"cmp"
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -19,6 +20,15 @@ const joint = " + "
 // Name is the names of the faults.
 func (h Hypothesis) Name() string {
 	return h.joined(joint, func(f *catalogue.Entry) string { return f.Name })
+}
+
+// key is the names of the faults with their moments.
+func (h Hypothesis) key() string {
+	key := ""
+	for i := range h {
+		key += fmt.Sprintf("%s %v ", h[i].Entry.Name, h[i].When)
+	}
+	return key
 }
 
 // What says what the faults are on a machine.
@@ -179,7 +189,7 @@ func (d *drawing) typical(f *catalogue.Entry) float64 {
 }
 
 // trials lists a rival with the severities at which it is tried, the typical one first, then that at which it rather
-// shows as the level wants it.
+// shows as the level wants it; of the level [Data] all three marks of its scale.
 func (d *drawing) trials(x rival) []rival {
 	list := []rival{x}
 	add := func(number float64) {
@@ -191,6 +201,9 @@ func (d *drawing) trials(x rival) []rival {
 	case s == nil:
 	case d.fromTheMildEnd():
 		add(rounded(s.Between(mildShare)))
+	case d.level == Data:
+		add(s.Mild)
+		fallthrough
 	default:
 		add(s.Severe)
 	}

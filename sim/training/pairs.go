@@ -94,11 +94,11 @@ func wrongPairsOf(truth Hypothesis, first, second catalogue.Selection) []Hypothe
 func (u *refuting) allRefuted(of []Hypothesis) ([]wrongCause, error) {
 	var list []wrongCause
 	for _, h := range of {
-		choice, err := u.refuted(h)
-		if choice == nil || err != nil {
+		wrong, err := u.refuted(h)
+		if wrong == nil || err != nil {
 			return nil, err
 		}
-		list = append(list, wrongCause{h, *choice})
+		list = append(list, *wrong)
 	}
 	return list, nil
 }

@@ -6,18 +6,23 @@
 //  1. The faults of the catalogue that fit the rig and the level are put in an order by chance, each order as likely as
 //     any other; of the level data, chance puts either the wrong data or the defects in front. The first one of which a
 //     run proves that it can be seen is taken. So each fault that can be seen is as likely as any other.
-//  2. Moments are tried in an order by chance: the start of the run, and one in each state of the nominal run, anywhere in
-//     it. A copy of the nominal run goes on from there with the fault, no further than it takes to be seen in that state;
-//     only if it is seen there, the whole run follows. So a fault is drawn for those states in which it acts.
+//  2. Moments are tried in an order by chance: the start of the run, which comes first in half of the draws, and one in
+//     each state of the nominal run, anywhere in it. What wears or loosens over weeks begins at the start, and so does all
+//     of the level data. A copy of the nominal run goes on from there with the fault, no further than it takes to be seen in
+//     that state; only if it is seen there, the whole run follows. So a fault is drawn for those states in which it acts.
 //  3. The severity is any of the scale. The levels mild and masked take the first of five from the mild end on that can
-//     be seen.
+//     be seen: of the first fifth of the scale, and of the whole of it.
 //  4. Of two faults the first is drawn so, and the second among those behind it in the order, until each can be seen beside
-//     the other.
+//     the other and the test has entered half of its states.
 //  5. The other answers are other faults of which a run shows, at that moment and level, that they could be right as well:
-//     those whose runs are nearest. Of two faults, see [Riddle.Causes], all answers are the pairs of four.
+//     those whose runs are nearest, and by chance of those about as near; of the level data, at that severity at which they
+//     are nearest. Each is run at severities over its whole scale, and is no answer if one of them cannot be told from the
+//     right one, or if its nearest run cannot be told from that of another answer of its group. No answer is alone in its
+//     group; of the level masked, if it can be avoided.
+//  6. Of two faults, see [Riddle.Causes], all answers are the pairs of four: the two, and the nearest look-alike of each.
+//  7. Of the level data, three answers are wrong data and three are defects.
 //
-// The answers tell nothing by themselves: their order is by chance, all are of the kind of the right one, or half of them
-// are wrong data.
+// A series leaves out the seeds that would repeat a fault. The answers tell nothing by themselves: their order is by chance.
 package training
 
 import (

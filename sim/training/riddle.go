@@ -131,8 +131,8 @@ type drawing struct {
 	before  []string          // faults that are not wanted
 	tried   int               // whole runs that were to show faults
 
-	sketches sync.Map  // by fault, of those from the start
-	buffers  sync.Pool // of scans, for runs that are not kept
+	known   sync.Map  // sketches by fault, of those from the start
+	buffers sync.Pool // of scans, for runs that are not kept
 }
 
 func newDrawing(c *sim.Case, level Level, seed uint64) (*drawing, error) {

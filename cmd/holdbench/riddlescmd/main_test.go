@@ -95,6 +95,10 @@ func TestSheetOfTwoFaults(t *testing.T) {
 	for line := range strings.Lines(text.String()) {
 		assert.LessOrEqual(t, len(line), textWidth+1)
 	}
+	text.Reset()
+	require.NoError(t, s.write(&text, true))
+	assert.Contains(t, text.String(), "<th>seed</th><th>cause 1</th><th>cause 2</th><th>remedy 1</th><th>remedy 2</th><th>seen by</th><th>points</th>")
+	assert.Contains(t, text.String(), "<td>7</td>"+strings.Repeat("<td></td>", 6)+"</tr>")
 }
 
 // Without a seed each sheet has riddles of its own.

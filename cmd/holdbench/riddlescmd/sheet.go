@@ -24,12 +24,12 @@ const textWidth = 80
 // HowTo says what to do.
 func (s *sheet) HowTo() string {
 	return fmt.Sprintf("Open the bench with: holdbench --scenario %s --player NAME --results FILE.jsonl, with your name and the file that the trainer collects. Press b, choose level %s with the arrows, type the seed, press enter. "+
-		"Examine the run; %d looks are free: further runs, the nominal run behind it, comparisons with it. Press enter to name the cause and the remedy.",
+		"Examine the run; %d looks are free: runs with other values, the nominal run behind it, comparisons with it. Press enter to name the cause and the remedy.",
 		s.Reference, s.Level, training.FreeLooks)
 }
 
-// cells are what a player fills in for each riddle: of two faults both causes and remedies.
-func (s *sheet) cells() []string {
+// Cells are what a player fills in for each riddle: of two faults both causes and remedies.
+func (s *sheet) Cells() []string {
 	if s.Level == training.Two {
 		return []string{"cause 1", "cause 2", "remedy 1", "remedy 2", "seen by", "points"}
 	}
@@ -49,7 +49,7 @@ func (s *sheet) write(w io.Writer, html bool) error {
 	b.WriteString(page.Paragraph(s.HowTo(), "", textWidth) + "\n")
 	for i, r := range s.Riddles {
 		fmt.Fprintf(&b, "%3d  seed %d\n", i+1, r.Seed)
-		for _, cell := range s.cells() {
+		for _, cell := range s.Cells() {
 			fmt.Fprintf(&b, "     %-9s ____________________________________________________\n\n", cell)
 		}
 	}
@@ -67,6 +67,7 @@ const sheetHTML = `<!DOCTYPE html>
 @page { size: A4; margin: 18mm }
 body { font: 11pt/1.4 sans-serif; max-width: 180mm; margin: 1em auto }
 table { border-collapse: collapse; width: 100% }
+th:first-letter { text-transform: uppercase }
 th, td { border: 1px solid #555; padding: .5em; text-align: left; height: 1.6em }
 tr { break-inside: avoid }
 </style>
@@ -76,10 +77,10 @@ tr { break-inside: avoid }
 <p>Rig {{.Rig}}, {{.Sequence}}, level {{.Level}}. Name: ______________________</p>
 <p>{{.HowTo}}</p>
 <table>
-<thead><tr><th>Seed</th><th>Cause</th><th>Remedy</th><th>Seen by</th><th>Points</th></tr></thead>
+<thead><tr><th>seed</th>{{range .Cells}}<th>{{.}}</th>{{end}}</tr></thead>
 <tbody>
 {{- range .Riddles}}
-<tr><td>{{.Seed}}</td><td></td><td></td><td></td><td></td></tr>
+<tr><td>{{.Seed}}</td>{{range $.Cells}}<td></td>{{end}}</tr>
 {{- end}}
 </tbody>
 </table>

@@ -34,6 +34,7 @@ type Bench struct {
 
 	riddleLevel   int                         // of the last riddle, by its place
 	riddlesBefore map[training.Level][]string // faults of riddles with a seed of the bench's own
+	riddle        *riddleScreen               // that was opened last
 
 	changed bool    // something was done that is not kept
 	course  *Course // nil without one

@@ -176,6 +176,13 @@ func (b *Bench) openRiddle() tea.Cmd {
 	}
 	r := newRiddle(b.worker, b.nominalCase(), b.Answers, b.riddlesBefore)
 	r.level = b.riddleLevel
+	if last := b.riddle; last != nil {
+		r.last = last.last
+		if last.part == riddleReveals {
+			r.last = last
+		}
+	}
+	b.riddle = r
 	if b.ServesTruth {
 		r.log, r.kept = nil, passage{page.Faint, 2, "No result is kept, as followers of this bench see the truth during a riddle (--serve-truth)."}
 	}

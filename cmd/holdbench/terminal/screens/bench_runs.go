@@ -117,7 +117,7 @@ type Stopped struct{ Stop sim.ShownStop }
 // caseReplaced tells that another case is on the bench.
 type caseReplaced struct {
 	Case   *sim.Case
-	Played bool // the run before had gone on from its start
+	Before *sim.Scenario // the run before as it was played, nil if it had not gone on from its start
 }
 
 // runOver tells that the run on the bench is over.
@@ -285,7 +285,11 @@ func (b *Bench) takeOver(l loaded) tea.Cmd {
 		b.source = source{chosen: l.chosen, loaded: l.c, mine: true}
 		b.runs, b.changed, b.other = runs{}, false, nil
 	}
-	played := b.runs.now() != nil && b.runs.now().Ticks() > 1
+	var before *sim.Scenario
+	if now := b.runs.now(); now != nil && now.Ticks() > 1 {
+		played := now.PlayedScenario()
+		before = &played
+	}
 	b.runs.dropUnplayed()
 	if l.plays && b.mask != nil {
 		b.runs.setAside()
@@ -298,7 +302,7 @@ func (b *Bench) takeOver(l loaded) tea.Cmd {
 		b.source.mine, b.source.nominal, b.source.data = l.stop != nil, l.nominal, l.data
 		b.goOn()
 	}
-	return tea.Sequence(Send(caseReplaced{l.c, played}), b.beginLesson(l))
+	return tea.Sequence(Send(caseReplaced{l.c, before}), b.beginLesson(l))
 }
 
 // beginLesson opens the lesson for which a case was loaded from the course. Its scenario is called by the title

@@ -20,24 +20,27 @@ import (
 // remedy. While the run is examined, the bench is in sight and the panel is not.
 type riddleScreen struct {
 	panel
-	worker *Worker
-	c      *sim.Case
-	seed   textField
-	fresh  string                      // seed that was proposed
-	before map[training.Level][]string // faults of riddles with such seeds, which do not come again so soon
-	level  int                         // place in the levels
-	part   riddlePart
-	riddle *training.Riddle
-	cause  int // place chosen
-	remedy int
-	looks  int             // runs after the first one, the nominal run behind it, and comparisons
-	behind bool            // the nominal run was shown behind it
-	begun  bool            // its first run is on the bench
-	score  *training.Score // nil if it was aborted
-	log    *AnswerLog      // nil where answers are not kept
-	kept   passage         // where the answer was kept, or why not
-	scroll int
-	wrong  string
+	worker  *Worker
+	c       *sim.Case
+	seed    textField
+	fresh   string                      // seed that was proposed
+	before  map[training.Level][]string // faults of riddles with such seeds, which do not come again so soon
+	level   int                         // place in the levels
+	part    riddlePart
+	riddle  *training.Riddle
+	cause   int // place chosen
+	remedy  int
+	looks   int             // runs after the first one, the nominal run behind it, and comparisons
+	behind  bool            // the nominal run was shown behind it
+	begun   bool            // its first run is on the bench
+	played  *sim.Scenario   // the newest run that went on from its start, nil before
+	counted bool            // the run on the bench, which is another one, was counted
+	score   *training.Score // nil if it was aborted
+	log     *AnswerLog      // nil where answers are not kept
+	kept    passage         // where the answer was kept, or why not
+	scroll  int
+	wrong   string
+	last    *riddleScreen // the one before with its answer, nil if there was none
 }
 
 // riddlePart is the part of a riddle that is on.
@@ -132,11 +135,15 @@ func (r *riddleScreen) Keys() []key.Binding {
 	k := &r.keys
 	switch r.part {
 	case riddleOpens:
-		return []key.Binding{meaning(k.Take, "draw"), hint("↑↓", "level"), hint("digits", "seed"), k.Close}
+		list := []key.Binding{meaning(k.Take, "draw"), hint("↑↓", "level"), hint("digits", "seed"), k.Close}
+		if r.last != nil {
+			list = slices.Insert(list, 3, meaning(k.Next, "last answer"))
+		}
+		return list
 	case riddleDraws:
 		return []key.Binding{k.Close}
 	case riddleLooks:
-		return []key.Binding{meaning(k.Take, "answer"), hint("r", r.free()), hint("o", r.nominalHint()), hint("space", "run, pause"), hint("v", "values"), meaning(k.Close, "abort")}
+		return []key.Binding{meaning(k.Take, "answer"), hint("r", "again"), hint("o", r.nominalHint()), hint("space", "run, pause"), hint("v", r.valuesHint()), meaning(k.Close, "abort")}
 	case riddleReveals:
 		return []key.Binding{meaning(k.Take, "close"), k.moving, hint("1–5", "run of a wrong cause")}
 	case riddleShows:
@@ -145,12 +152,12 @@ func (r *riddleScreen) Keys() []key.Binding {
 	return []key.Binding{meaning(k.Take, "choose"), k.moving, meaning(k.Close, "back to the run")}
 }
 
-// free is the cost of another run.
-func (r *riddleScreen) free() string {
+// valuesHint is the cost of a run with other values.
+func (r *riddleScreen) valuesHint() string {
 	if left := training.FreeLooks - r.looks; left > 0 {
-		return fmt.Sprintf("again, %d free", left)
+		return fmt.Sprintf("values, %d free", left)
 	}
-	return "again, 1 point"
+	return "values, 1 point"
 }
 
 // nominalHint says that the nominal run is a look, once.
@@ -174,10 +181,7 @@ func (r *riddleScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 	case answerKept:
 		r.onKept(msg)
 	case caseReplaced:
-		if r.part == riddleLooks && r.begun && msg.Played {
-			r.looks++
-		}
-		r.begun = r.part == riddleLooks
+		r.onReplaced(msg)
 	case compareWith:
 		if r.part == riddleLooks && msg.kind == nominalOther { // it names the signal that differs first
 			r.looks++
@@ -202,6 +206,21 @@ func (r *riddleScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 	return false, nil
 }
 
+// onReplaced counts another run than the one that was played last. The same run again shows nothing new, and of runs
+// that were not played only one is counted.
+func (r *riddleScreen) onReplaced(msg caseReplaced) {
+	if r.part == riddleLooks && r.begun {
+		if msg.Before != nil {
+			r.played, r.counted = msg.Before, false
+		}
+		if r.played != nil && !r.counted && len(differencesOf(r.played, &msg.Case.Scenario)) > 0 {
+			r.counted = true
+			r.looks++
+		}
+	}
+	r.begun = r.part == riddleLooks
+}
+
 // abortRiddle is the subject of the question whether to abort.
 type abortRiddle struct{}
 
@@ -219,6 +238,9 @@ func (r *riddleScreen) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 	switch {
 	case r.part == riddleOpens && take:
 		return true, r.draw()
+	case r.part == riddleOpens && r.last != nil && key.Matches(msg, k.Next):
+		r.last.scroll = 0
+		return true, both(Close{}, Open{r.last})
 	case r.part == riddleOpens && leave, r.part == riddleDraws && leave:
 		return true, Send(Close{})
 	case r.part == riddleDraws:

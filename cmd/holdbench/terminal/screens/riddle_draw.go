@@ -10,6 +10,7 @@ import (
 
 	"holdbench/cmd/holdbench/internal/caution"
 	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/plant"
 	"holdbench/sim/catalogue"
 	"holdbench/sim/training"
 )
@@ -37,7 +38,7 @@ func (r *riddleScreen) Draw(a page.Area) {
 func (r *riddleScreen) drawOpening(a page.Area) {
 	y := drawPassages(a, 0, []passage{
 		{page.Plain, 0, fmt.Sprintf("A fault is drawn at random for rig %s with %s. The truth is hidden. Examine the run, run it again, "+
-			"change values, show the nominal run behind it; then name the cause and the remedy. %d looks are free, each one after that costs a point: a look is a further run, the nominal run behind it, or a comparison with it.",
+			"change values, show the nominal run behind it; then name the cause and the remedy. %d looks are free, each one after that costs a point: a look is a run with other values, the nominal run behind it, or a comparison with it.",
 			r.c.Rig.Rig, r.c.Sequence.Title(), training.FreeLooks)}, {},
 		{page.Caution, 0, "! " + caution.Whole}, {},
 	})
@@ -189,12 +190,21 @@ func verdictRole(points int) page.Role {
 	return page.Bad
 }
 
-// setText is what the faults set, and what is wrong in the data.
+// setText is what the faults set, and what is wrong in the data, each beside the nominal value. A signal and a button
+// that a fault sets have none.
 func setText(r *training.Riddle) string {
+	nominal := presentValues(r.Nominal)
 	var parts []string
 	add := func(set map[string]string) {
 		for _, key := range slices.Sorted(maps.Keys(set)) {
-			parts = append(parts, key+" = "+set[key])
+			part, usual := key+" = "+set[key], nominal[key]
+			if f, ok := plant.FindField(key); ok {
+				usual = nominal[f.Key]
+			}
+			if usual != "" {
+				part += " (nominal " + usual + ")"
+			}
+			parts = append(parts, part)
 		}
 	}
 	for _, f := range r.Case.Scenario.Faults {

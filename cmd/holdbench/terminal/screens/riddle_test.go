@@ -284,14 +284,30 @@ func TestMaskKeys(t *testing.T) {
 	assert.Contains(t, d.bench.Name(), "riddle")
 }
 
-// Runs beyond the first are counted, and those on which a value was changed too.
+// changesLoad runs the riddle with other loads, one look each.
+func changesLoad(d *desk, times int) {
+	for i := range times {
+		d.press("right")
+		d.send(setValues{map[string]string{"rig.load.mass_kg": strconv.Itoa(140 + i)}})
+	}
+}
+
+// Runs with other values are looks; the same run again is none.
 func TestRiddleCountsLooks(t *testing.T) {
 	t.Parallel()
 	d, b := drawnRiddle(t, 13)
 	assert.Zero(t, b.looks)
-	d.press("r", "r", "r")
+	d.send(setValues{map[string]string{"rig.load.mass_kg": "160"}})
 	assert.Zero(t, b.looks, "nothing was seen of a run that did not begin")
 	d.press("right", "r", "right", "r")
+	assert.Zero(t, b.looks, "it is the same run")
+	d.send(setValues{map[string]string{"rig.load.mass_kg": "161"}})
+	assert.Equal(t, 1, b.looks, "another one, although the repetition in its place was not played")
+	d.send(setValues{map[string]string{"rig.load.mass_kg": "162"}})
+	assert.Equal(t, 1, b.looks, "the one before was not played")
+	d.press("right", "r", "right")
+	assert.Equal(t, 1, b.looks)
+	d.send(setValues{map[string]string{"rig.load.mass_kg": "161"}})
 	assert.Equal(t, 2, b.looks)
 	d.press("right")
 	d.send(setValues{map[string]string{"rig.load.mass_kg": "150"}})
@@ -417,6 +433,49 @@ func TestRiddlesDiffer(t *testing.T) {
 	assert.Len(t, d.bench.riddlesBefore[training.One], 3)
 }
 
+// An answer that was closed is opened again beside the next riddle, with the same content.
+func TestAnswerIsOpenedAgain(t *testing.T) {
+	t.Parallel()
+	d, b := drawnRiddle(t, 13)
+	d.press("enter")
+	choose(d, b, wrongCause(t, b.riddle))
+	choose(d, b, b.riddle.Truth.Remedy())
+	require.Equal(t, riddleReveals, b.part)
+	answer := d.textOf(b)
+	d.press("down", "down", "esc")
+	for range 2 {
+		d.press("b")
+		next, ok := d.top().(*riddleScreen)
+		require.True(t, ok)
+		require.NotSame(t, b, next)
+		d.press("tab")
+		require.Same(t, b, d.top())
+		assert.Equal(t, answer, d.textOf(b))
+		d.press("1")
+		assert.Equal(t, riddleShows, b.part, "a wrong cause is run from it")
+		d.press("enter", "esc")
+		require.Len(t, d.stack, 1)
+		d.press("b", "esc")
+	}
+}
+
+// What was wrong stands beside the nominal value.
+func TestAnswerShowsNominalValues(t *testing.T) {
+	t.Parallel()
+	nominal := loadCase(t, "healthy-down-and-up").Nominal()
+	of := func(fault string) *training.Riddle {
+		f, err := catalogue.Parse(fault)
+		require.NoError(t, err)
+		c, err := catalogue.WithFaults(nominal, f)
+		require.NoError(t, err)
+		return &training.Riddle{Truth: training.Hypothesis{f}, Case: c, Nominal: nominal}
+	}
+	assert.Equal(t, "brake.condition = 0.35 (nominal 1)", setText(of("lining-worn=0.35")))
+	assert.Equal(t, "link.down = true", setText(of("link-down")), "a signal has no value of its own")
+	r := &training.Riddle{Case: nominal, Nominal: nominal, Data: map[string]string{"judge.dwell": "43ms", "sequence.test_position_mm": "200"}}
+	assert.Equal(t, "judge.dwell = 43ms (nominal 1s), sequence.test_position_mm = 200 (nominal 420)", setText(r))
+}
+
 // choose goes to an answer by its name and takes it.
 func choose(d *desk, b *riddleScreen, name string) {
 	d.t.Helper()
@@ -456,9 +515,7 @@ func TestRiddleAnswers(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			d, b := drawnRiddle(t, 13)
-			for range c.looks {
-				d.press("right", "r")
-			}
+			changesLoad(d, c.looks)
 			d.press("enter")
 			assert.Contains(t, d.textOf(b), "what is the cause?")
 			require.Len(t, b.riddle.Causes, 6)
@@ -771,7 +828,9 @@ func TestTruthOfARiddleIsNotFollowed(t *testing.T) {
 		d.send(drawn{of: b, riddle: riddleOf(t, 13)})
 		d.press("end")
 		assert.Equal(t, serves, strings.Contains(followed(), "•"))
-		assert.Equal(t, serves, strings.Contains(followed(), setText(b.riddle)))
+		for target, value := range b.riddle.Case.Scenario.Faults[0].Set {
+			assert.Equal(t, serves, strings.Contains(followed(), target+" = "+value))
+		}
 		assert.Equal(t, !serves, d.bench.TruthLocked())
 		d.press("enter", "enter", "enter")
 		got := revealed(d, b)
