@@ -111,7 +111,8 @@ func (d *drawing) try(of catalogue.Selection) (s *shown, seen bool, err error) {
 		return nil, seen, err
 	}
 	s = &shown{Selection: of}
-	h, ok := Hypothesis{of}, false
+	h := Hypothesis{of}
+	var ok bool
 	if s.c, ok = h.caseOf(d.nominal); !ok {
 		return nil, false, nil
 	}

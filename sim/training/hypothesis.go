@@ -24,11 +24,11 @@ func (h Hypothesis) Name() string {
 
 // key is the names of the faults with their moments.
 func (h Hypothesis) key() string {
-	key := ""
+	var key strings.Builder
 	for i := range h {
-		key += fmt.Sprintf("%s %v ", h[i].Entry.Name, h[i].When)
+		fmt.Fprintf(&key, "%s %v ", h[i].Entry.Name, h[i].When)
 	}
-	return key
+	return key.String()
 }
 
 // What says what the faults are on a machine.

@@ -23,27 +23,26 @@ func (d *drawing) wrongPairs(ctx context.Context, u *refuting, rivals []rival) (
 			if ctx.Err() != nil {
 				return nil, ctx.Err()
 			}
-			first, err := likes[0].at(i)
-			if first == nil || err != nil {
-				if err != nil {
-					return nil, err
-				}
-				continue
-			}
-			second, err := likes[1].at(rank - i)
-			if err != nil {
-				return nil, err
-			}
-			if second == nil || alike(&first.Entry, &second.Entry) {
-				continue
-			}
-			list, err := u.allRefuted(wrongPairsOf(u.of.Truth, *first, *second))
+			list, err := u.pairsOf(likes, i, rank-i)
 			if len(list) > 0 || err != nil {
 				return list, err
 			}
 		}
 	}
 	return nil, nil
+}
+
+// pairsOf makes the answers with one look-alike of each fault, by their places; none if there are none at these.
+func (u *refuting) pairsOf(likes [2]*lookAlikes, i, k int) ([]wrongCause, error) {
+	first, err := likes[0].at(i)
+	if first == nil || err != nil {
+		return nil, err
+	}
+	second, err := likes[1].at(k)
+	if second == nil || err != nil || alike(&first.Entry, &second.Entry) {
+		return nil, err
+	}
+	return u.allRefuted(wrongPairsOf(u.of.Truth, *first, *second))
 }
 
 // lookAlikes are those of one of the two faults that can be seen alone, too, and the pairs with which can be refuted.

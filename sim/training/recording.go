@@ -70,7 +70,7 @@ var errEnough = errors.New("enough is recorded")
 func (r *Recording) runOut(b *sim.Bench) (err error) {
 	const manyTicks = 1 << 20
 	b.Trace(traceBuffer{r})
-	for b.Advance(manyTicks) { //nolint:revive // all is done in it
+	for b.Advance(manyTicks) {
 	}
 	if r.Result, err = b.Result(); err != nil && !errors.Is(err, errEnough) {
 		return fmt.Errorf("record: %w", err)
@@ -91,7 +91,8 @@ func (d *drawing) record(h Hypothesis, c *sim.Case, most int) (*Recording, error
 		return nil, err
 	}
 	r := newRecording(c, most)
-	r.scans = append((*buffer)[:0], d.healthy.scans[:scans]...)
+	r.scans = (*buffer)[:0]
+	r.scans = append(r.scans, d.healthy.scans[:scans]...)
 	return r, r.runOut(b)
 }
 
