@@ -142,14 +142,58 @@ func fitting(letters, w, h int) enlarged {
 // rows is how many rows of cells letters take.
 func (e enlarged) rows() int { return (pitchY*e.y + 1) / 2 }
 
-// drawLarge draws a line of block letters from the left as large as it fits, and returns how many rows it took. What
-// does not fit is cut off, whole letters at a time.
+// drawLarge draws block letters from the left as large as they fit, and returns how many rows they took. A name that is
+// too long for the smallest ones goes on in the next line, if there are rows for it.
 func drawLarge(a page.Area, role page.Role, text string) int {
-	letters := []rune(text)
+	letters, used := []rune(text), 0
+	units := inUnits(letters)
+	for a.H()-used >= 2*letterRows {
+		n := lineEnd(letters, a.W())
+		if n == len(letters) {
+			break
+		}
+		used += drawLetters(a.Sub(0, used, a.W(), letterRows), role, letters[:n], units)
+		letters, units = letters[n:], units[n:]
+	}
+	rows := a.H() - used
+	if used > 0 {
+		rows = min(rows, letterRows) // as large as the line above
+	}
+	return used + drawLetters(a.Sub(0, used, a.W(), rows), role, letters, units)
+}
+
+// rowsOf is how many rows a name takes in the smallest letters in so many cells.
+func rowsOf(name string, w int) int {
+	rows := letterRows
+	for letters := []rune(name); ; rows += letterRows {
+		n := lineEnd(letters, w)
+		if n == len(letters) {
+			return rows
+		}
+		letters = letters[n:]
+	}
+}
+
+// lineEnd is how many of the letters stand in a line of so many cells: all, or up to a space or an underscore.
+func lineEnd(letters []rune, w int) int {
+	most := (w + 1) / pitchX
+	if len(letters) <= most {
+		return len(letters)
+	}
+	for n := most; n > 0; n-- {
+		if last := letters[n-1]; last == ' ' || last == '_' {
+			return n
+		}
+	}
+	return len(letters)
+}
+
+// drawLetters draws a line of block letters, of which some are those of a unit. What does not fit is cut off, whole
+// letters at a time.
+func drawLetters(a page.Area, role page.Role, letters []rune, units []bool) int {
 	e := fitting(len(letters), a.W(), a.H())
 	letters = letters[:min(len(letters), max((a.W()+1)/(pitchX*e.x), 0))]
 	p := newPixels(a.W(), a.H())
-	units := inUnits(letters)
 	for i, r := range letters {
 		shape := glyph(r)
 		if units[i] {

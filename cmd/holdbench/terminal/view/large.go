@@ -162,15 +162,20 @@ func halves(a page.Area) (upper, lower page.Area) {
 	return a.Sub(0, 0, a.W(), h), a.Sub(0, h, a.W(), a.H()-h)
 }
 
-// drawState draws the state of the sequence, and the time.
+// drawState draws the state of the sequence, and the time if the name leaves rows for it.
 func (l *large) drawState(a page.Area) {
 	role, name := page.Strong, l.stateName(l.View.State)
 	if title, _ := l.standing(); title != "" {
 		role, name = page.Bad, title
 	}
 	upper, lower := halves(a)
+	if rows := rowsOf(name, upper.W()); rows > upper.H() {
+		upper, lower = a.Sub(1, 0, a.W()-2, a.H()).SplitTop(min(rows, a.H()))
+	}
 	drawLarge(upper, role, name)
-	drawLarge(lower, page.Plain, strings.TrimSpace(fixed(l.nowS, l.timeWidth(), 2))+" s")
+	if lower.H() >= letterRows {
+		drawLarge(lower, page.Plain, strings.TrimSpace(fixed(l.nowS, l.timeWidth(), 2))+" s")
+	}
 }
 
 // drawLoad draws where the load is, and what the brake does: as truth, or as far as its switch tells it.

@@ -41,6 +41,7 @@ func TestLargeScreens(t *testing.T) {
 		{name: "hidden", scenario: "lining-worn-thin", at: failed(60), views: []view.LargeView{view.LargeLoad}, sizes: sizes[:1], change: hideTruth},
 		{name: "drop", scenario: "transmission-severed", at: never, views: []view.LargeView{view.LargeState}, sizes: sizes[:2]},
 		{name: "ascii", scenario: "lining-worn-thin", at: failed(60), views: []view.LargeView{view.LargeTorque}, sizes: sizes[:1], ascii: true},
+		{name: "long", scenario: "lining-worn-thin", at: entered("move_to_support", 0.1), views: []view.LargeView{view.LargeState}, sizes: sizes[:1]},
 		{name: "powerless", scenario: "healthy-down-and-up", at: entered("verdict_down", 0.6), views: []view.LargeView{view.LargeJudge}, sizes: sizes[:1], change: losePower(0.4)},
 	} {
 		t.Run(test.name, func(t *testing.T) {
