@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"holdbench/plant/problem"
 )
 
 // Field describes one value of a rig: its key, range, meaning and rules. There is one table
@@ -71,7 +73,7 @@ func number(path, unit string, low, high float64, at func(*Rig) *float64, note s
 		asNumber: func(x float64) float64 { return x },
 	})
 	f.Unit, f.Min, f.Max, f.want = unit, low, high, "a number"
-	f.permitted = fmt.Sprintf("between %s and %s", limitText(low), limitText(high))
+	f.permitted = problem.Text("between %g and %g", low, high)
 	if unit != "" {
 		f.want += " in " + unit
 		f.permitted += " " + unit
@@ -82,11 +84,11 @@ func number(path, unit string, low, high float64, at func(*Rig) *float64, note s
 func period(path string, low, high float64, at func(*Rig) *time.Duration, note string) Field {
 	f := newField(path, note, KindDuration, &typed[time.Duration]{
 		at: at, parse: time.ParseDuration, asNumber: time.Duration.Seconds,
-		format:     func(d time.Duration) string { return strings.ReplaceAll(d.String(), "µ", "u") },
+		format:     func(d time.Duration) string { return strings.ReplaceAll(problem.Time(d), "µ", "u") },
 		fromNumber: func(x float64) string { return strconv.FormatFloat(math.Round(x*1e9)/1e9, 'f', -1, 64) + "s" },
 	})
 	f.Unit, f.Min, f.Max, f.want = "s", low, high, "a duration such as 8ms or 1.5s"
-	f.permitted = fmt.Sprintf("between %s and %s", limitTime(low), limitTime(high))
+	f.permitted = problem.Text("between %s and %s", seconds(low), seconds(high))
 	return f
 }
 
@@ -97,7 +99,7 @@ func count(path string, low, high float64, at func(*Rig) *int, note string) Fiel
 		fromNumber: func(x float64) string { return strconv.FormatFloat(math.Round(x), 'f', 0, 64) },
 	})
 	f.Min, f.Max, f.want = low, high, "a whole number"
-	f.permitted = fmt.Sprintf("between %s and %s", limitText(low), limitText(high))
+	f.permitted = problem.Text("between %g and %g", low, high)
 	return f
 }
 
@@ -236,14 +238,5 @@ func (v *typed[T]) permit(f *Field, x T) error {
 // shortest writes a number with as few digits as identify it.
 func shortest(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
 
-// shortSeconds writes 1m instead of 1m0s.
-func shortSeconds(s float64) string {
-	text := time.Duration(math.Round(s * 1e9)).String()
-	if strings.HasSuffix(text, "m0s") {
-		text = strings.TrimSuffix(text, "0s")
-	}
-	if strings.HasSuffix(text, "h0m") {
-		text = strings.TrimSuffix(text, "0m")
-	}
-	return text
-}
+// seconds is a time of so many seconds.
+func seconds(s float64) time.Duration { return time.Duration(math.Round(s * 1e9)) }

@@ -177,7 +177,7 @@ func TestRulesOfFields(t *testing.T) {
 // The range as a list shows it.
 func TestRange(t *testing.T) {
 	for path, want := range map[string]string{
-		"load.mass_kg":            "0.001 to 1e6 kg",
+		"load.mass_kg":            "0.001 to 1,000,000 kg",
 		"transmission.efficiency": "0.05 to 1",
 		"clock.link_delay_scans":  "0 to 16",
 		"judge.dwell":             "1ms to 10m",
@@ -213,8 +213,8 @@ func TestSet(t *testing.T) {
 func TestSetRefuses(t *testing.T) {
 	for _, c := range []struct{ path, text, want string }{
 		{"load.mass_kg", "heavy", `load.mass_kg is "heavy"; must be a number in kg`},
-		{"load.mass_kg", "0", `load.mass_kg is missing or 0; must be between 0.001 and 1e6 kg`},
-		{"load.mass_kg", "NaN", `load.mass_kg is "NaN"; must be between 0.001 and 1e6 kg`},
+		{"load.mass_kg", "0", `load.mass_kg is missing or 0; must be between 0.001 and 1,000,000 kg`},
+		{"load.mass_kg", "NaN", `load.mass_kg is "NaN"; must be between 0.001 and 1,000,000 kg`},
 		{"load.mass_kg", "1e999", `load.mass_kg is "1e999"; must be a number in kg`},
 		{"test.factor", "", `test.factor is ""; must be a number`},
 		{"clock.link_delay_scans", "1.5", `clock.link_delay_scans is "1.5"; must be a whole number`},

@@ -152,7 +152,7 @@ func shortDuration(s float64) string {
 	if s >= year {
 		return fmt.Sprintf("%gh", s/3600)
 	}
-	return strings.ReplaceAll(shortSeconds(s), "µ", "u")
+	return strings.ReplaceAll(problem.Time(seconds(s)), "µ", "u")
 }
 
 func warnOfLoad(found *problem.List, r *Rig) {
@@ -166,7 +166,7 @@ func warnOfLoad(found *problem.List, r *Rig) {
 		found.Warn("load.payload_kg", "load.payload_kg is %g kg and load.payload_most_kg is left out: the required test torque is that of the present payload; must be the most that may ever hang there", l.PayloadKG)
 	}
 	if s := &r.Support; s.StiffnessNPerMM > 0 && s.StiffnessNPerMM < 10 {
-		found.Warn("support.stiffness_n_per_mm", "support.stiffness_n_per_mm is %g N/mm; usual is 10 to 1e+06 N/mm (common practice)", s.StiffnessNPerMM)
+		found.Warn("support.stiffness_n_per_mm", "support.stiffness_n_per_mm is %g N/mm; usual is 10 to 1,000,000 N/mm (common practice)", s.StiffnessNPerMM)
 	}
 }
 

@@ -20,9 +20,9 @@ func TestValidateRefuses(t *testing.T) {
 		want   string
 	}{
 		{"MassNegative", func(r *Rig) { r.Load.MassKG = -5 }, "load.mass_kg",
-			`load.mass_kg is "-5"; must be between 0.001 and 1e6 kg`},
+			`load.mass_kg is "-5"; must be between 0.001 and 1,000,000 kg`},
 		{"MassNaN", func(r *Rig) { r.Load.MassKG = math.NaN() }, "load.mass_kg",
-			`load.mass_kg is "NaN"; must be between 0.001 and 1e6 kg`},
+			`load.mass_kg is "NaN"; must be between 0.001 and 1,000,000 kg`},
 		{"GravityInfinite", func(r *Rig) { r.Load.GravityMS2 = math.Inf(1) }, "load.gravity_m_s2",
 			`load.gravity_m_s2 is "+Inf"; must be between 0 and 30 m/s²`},
 		{"InclineBeyondVertical", func(r *Rig) { r.Load.InclineDeg = 91 }, "load.incline_deg",

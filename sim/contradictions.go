@@ -242,7 +242,7 @@ func (c *Case) excludedTimes() problem.List {
 	e := &c.Scenario.Expect
 	for _, state := range sortedKeys(e.Took) {
 		if least := e.Took[state].AtLeast; least != nil && e.Within > 0 && *least > e.Within {
-			found.Add("expect.took"+quoted(state), "%s takes at least %s and within is %s: no run is both", state, shortDuration(*least), shortDuration(e.Within))
+			found.Add("expect.took"+quoted(state), "%s takes at least %s and within is %s: no run is both", state, problem.Time(*least), problem.Time(e.Within))
 		}
 	}
 	return found

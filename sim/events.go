@@ -3,7 +3,6 @@ package sim
 import (
 	"fmt"
 	"math"
-	"time"
 
 	"holdbench/plant"
 	"holdbench/sim/safety"
@@ -170,17 +169,6 @@ type BrakeSnapshot struct {
 	TorqueNM, CapacityNM float64
 	Engagement           float64
 	Apart                bool // it holds a severed load, and the other brake a motor without one
-}
-
-// shortDuration writes 8h instead of 8h0m0s, and 5m instead of 5m0s.
-func shortDuration(d time.Duration) string {
-	switch {
-	case d >= time.Hour && d%time.Hour == 0:
-		return fmt.Sprintf("%dh", d/time.Hour)
-	case d >= time.Minute && d%time.Minute == 0:
-		return fmt.Sprintf("%dm", d/time.Minute)
-	}
-	return d.String()
 }
 
 // record adds an event.

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"holdbench/plant/problem"
 )
 
 // FaultRecord is what became of a fault of the scenario in a run.
@@ -48,15 +50,15 @@ func (f *scheduledFault) moment() string {
 	when := f.fault.When
 	switch {
 	case when == nil:
-		return "at " + shortDuration(*f.fault.At)
+		return "at " + problem.Time(*f.fault.At)
 	case *when == Moment{}:
 		return "at the start"
 	case when.State == "":
-		return shortDuration(when.After) + " after the start"
+		return problem.Time(when.After) + " after the start"
 	case when.After == 0:
 		return "on entry to " + when.State
 	}
-	return shortDuration(when.After) + " after entry to " + when.State
+	return problem.Time(when.After) + " after entry to " + when.State
 }
 
 // neverBecause is why the moment of a fault has not come.
@@ -95,7 +97,7 @@ func (b *Bench) withoutEffectBecause(f *scheduledFault) string {
 	case covered:
 		return "another fault sets " + all + " at the same moment"
 	case unread:
-		return "it lasts " + shortDuration(f.fault.For) + ", and no scan that reads " + all + " falls into that time"
+		return "it lasts " + problem.Time(f.fault.For) + ", and no scan that reads " + all + " falls into that time"
 	case sameValue, taken:
 	}
 	later := onOff(f.effect.without == taken, ", and later other faults set ", "")
@@ -107,7 +109,7 @@ func (b *Bench) withoutEffectBecause(f *scheduledFault) string {
 
 // timeText is the time of a tick, to the millisecond.
 func (b *Bench) timeText(tick int64) string {
-	return shortDuration((time.Duration(tick) * b.c.Rig.Clock.Tick).Round(time.Millisecond))
+	return problem.Time((time.Duration(tick) * b.c.Rig.Clock.Tick).Round(time.Millisecond))
 }
 
 // neverBegan names the faults whose moment never came, with the reason; empty if each came.

@@ -49,7 +49,7 @@ const foreseen = time.Hour
 
 // unforeseen notes that a run is longer than what is looked at.
 func unforeseen(c *Case) problem.List {
-	at := problem.At("scenario", "in a run with seed %d the end has not come after %s, and no more of it is looked at: what does not happen is not told; holdbench check runs it to its end", c.Seed, shortDuration(foreseen)).AsWarning()
+	at := problem.At("scenario", "in a run with seed %d the end has not come after %s, and no more of it is looked at: what does not happen is not told; holdbench check runs it to its end", c.Seed, problem.Time(foreseen)).AsWarning()
 	at.Note = true
 	return problem.List{at}
 }
@@ -155,7 +155,7 @@ func (f *foresight) within() {
 		return
 	}
 	f.told = append(f.told, "within")
-	f.warn("expect.within", "within %s is not kept: the script acts until %s, and the sequence ends at %s", shortDuration(limit), shortDuration(last), f.b.timeText(f.b.endTick))
+	f.warn("expect.within", "within %s is not kept: the script acts until %s, and the sequence ends at %s", problem.Time(limit), problem.Time(last), f.b.timeText(f.b.endTick))
 }
 
 // stops warns of the first stop of the lesson that never comes; those behind it wait for it.

@@ -44,11 +44,11 @@ func idleStep(found *problem.List, button string, p press, other *press, last ti
 	switch {
 	case !p.idle || p.at >= last:
 	case other == nil:
-		found.Warn(p.path, "at %s %s is %s; the step does not change it", shortDuration(p.at), button, p.already())
+		found.Warn(p.path, "at %s %s is %s; the step does not change it", problem.Time(p.at), button, p.already())
 	case p.ends && !other.idle:
-		found.Warn(p.path, "at %s %s is %s; the end of the step does not change it", shortDuration(p.at), button, p.already())
+		found.Warn(p.path, "at %s %s is %s; the end of the step does not change it", problem.Time(p.at), button, p.already())
 	case !p.ends && other.idle && other.at < last:
-		found.Warn(p.path, "at %s %s is %s, and at %s it is %s; the step does not change it", shortDuration(p.at), button, p.already(), shortDuration(other.at), other.already())
+		found.Warn(p.path, "at %s %s is %s, and at %s it is %s; the step does not change it", problem.Time(p.at), button, p.already(), problem.Time(other.at), other.already())
 	}
 }
 
@@ -70,7 +70,7 @@ func sinceText(since time.Duration) string {
 	if since == 0 {
 		return "from the start"
 	}
-	return "since " + shortDuration(since)
+	return "since " + problem.Time(since)
 }
 
 // presses are what the script does to a button, in the order of time, and which of them leave it as it is.

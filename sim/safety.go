@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"time"
 
+	"holdbench/plant/problem"
 	"holdbench/sim/safety"
 )
 
@@ -63,7 +64,7 @@ func (b *Bench) accessRefused() string {
 // recordProof records what becomes of proof and failure without a check.
 func (b *Bench) recordProof(events safety.Events) {
 	if events&safety.ProofBecameDue != 0 {
-		b.record(EventProofDue, "proof due: lapses in "+shortDuration(b.safety.Out().ProofLeft.Round(time.Second)))
+		b.record(EventProofDue, "proof due: lapses in "+problem.Time(b.safety.Out().ProofLeft.Round(time.Second)))
 	}
 	if events&safety.ProofLapsed != 0 {
 		b.record(EventProofLapsed, "proof lapsed")
@@ -98,7 +99,7 @@ func (b *Bench) recordCheck(events safety.Events) {
 	if events&safety.ProofGiven != 0 {
 		b.monitors.proofTick = b.tick
 		b.recordVerdict(proven)
-		b.recordVerdictOf(b.safety.Proven(), EventProven, "proven for "+shortDuration(b.plant.Rig().Judge.Interval), "")
+		b.recordVerdictOf(b.safety.Proven(), EventProven, "proven for "+problem.Time(b.plant.Rig().Judge.Interval), "")
 	}
 	if events&safety.CheckFailed != 0 {
 		b.recordVerdict(failed)

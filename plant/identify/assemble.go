@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"holdbench/plant"
+	"holdbench/plant/problem"
 )
 
 // sameLoad is the share of the load torque by which two recordings may differ with the same load.
@@ -171,7 +172,7 @@ const (
 func (m *model) addPresses(k *track, found []press) {
 	for i := range found {
 		p := &found[i]
-		name := fmt.Sprintf("of the press at %.4g s of %s", p.t[0], k.name)
+		name := problem.Text("of the press at %.4g s of %s", p.t[0], k.name)
 		p.centre = m.add(ofPress, "centre "+name, 0, 1e-3)
 		p.anchor = m.add(ofPress, "guide "+name, 0, 1e-3)
 		reach := m.unknowns[breakaway].start / m.unknowns[guideStiffness].start
@@ -207,7 +208,7 @@ func (m *model) addStops(k *track, found []stop) {
 	m.free(responseDelay)
 	for i := range found {
 		s := &found[i]
-		name := fmt.Sprintf("of the stop at %.4g s of %s", s.command, k.name)
+		name := problem.Text("of the stop at %.4g s of %s", s.command, k.name)
 		s.place, s.late = m.add(ofStop, "angle "+name, 0, 1e-3), moment
 		m.add(ofStop, "speed "+name, s.startSpeed(), math.Abs(s.startSpeed()))
 		amps := m.add(ofStop, "current "+name, 0, 1e-3)

@@ -1,10 +1,10 @@
 package identify
 
 import (
-	"fmt"
 	"math"
 
 	"holdbench/plant"
+	"holdbench/plant/problem"
 )
 
 // dropText says how far the axis moves on in a stop by the brake from the drive's speed in the direction in which the
@@ -25,5 +25,5 @@ func dropText(r *plant.Rig) string {
 	v, a := r.Drive.SpeedMMS/math.Abs(d.MMPerRad), load/d.InertiaKGM2
 	w := v + a*t
 	s := v*t + a*t*t/2 + w*w/(2*brake/d.InertiaKGM2)
-	return fmt.Sprintf(". From %.3g mm/s it moves on by up to %.2g mm with the values of the rig, further with a weaker brake: keep that path free, and begin at a lower speed", r.Drive.SpeedMMS, s*math.Abs(d.MMPerRad))
+	return problem.Text(". From %.3g mm/s it moves on by up to %.2g mm with the values of the rig, further with a weaker brake: keep that path free, and begin at a lower speed", r.Drive.SpeedMMS, s*math.Abs(d.MMPerRad))
 }

@@ -1,8 +1,9 @@
 package identify
 
 import (
-	"fmt"
 	"math"
+
+	"holdbench/plant/problem"
 )
 
 // The choices of the search for pieces. They are times that a servo axis needs at least, and shares of
@@ -207,11 +208,11 @@ func (f *finder) why(p *Piece) string {
 		}
 		return "brake changes"
 	case PressUp, PressDown, StandstillClosed:
-		return fmt.Sprintf("brake closed, %.3g A", f.current.at(middle))
+		return problem.Text("brake closed, %.3g A", f.current.at(middle))
 	case StandstillOpen:
-		return fmt.Sprintf("brake open, %.3g A", f.current.at(middle))
+		return problem.Text("brake open, %.3g A", f.current.at(middle))
 	}
-	return fmt.Sprintf("%.3g rad/s, %.3g rad/s²", f.speedAt(middle), series{f.k.angle.t, f.accel}.at(middle))
+	return problem.Text("%.3g rad/s, %.3g rad/s²", f.speedAt(middle), series{f.k.angle.t, f.accel}.at(middle))
 }
 
 func (c *change) words() string {
@@ -224,7 +225,7 @@ func (c *change) words() string {
 	}
 	text := way + " by its " + by
 	if c.commanded && c.follows {
-		text += fmt.Sprintf(", switch after %.3g ms", 1000*(c.felt.t-c.t))
+		text += problem.Text(", switch after %.3g ms", 1000*(c.felt.t-c.t))
 	}
 	return text
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"holdbench/plant"
+	"holdbench/plant/problem"
 )
 
 // What tells a value, for people.
@@ -115,7 +116,7 @@ func (f *fitted) constantSource(source string, g *gathered) string {
 	case measured && g.massKG > 0:
 		return source + ", the weighed mass and a torque transducer"
 	case measured:
-		return source + fmt.Sprintf(", and a torque transducer whose gain is taken as right within %.2g %%", 100*transducerKnown)
+		return source + problem.Text(", and a torque transducer whose gain is taken as right within %.2g %%", 100*transducerKnown)
 	case g.massKG > 0:
 		return source + " and the weighed mass"
 	}
@@ -166,7 +167,7 @@ func (g *gathered) speeds() bool {
 	return false
 }
 
-func position(r *plant.Rig) string { return fmt.Sprintf("%.4g mm", r.Load.StartMM) }
+func position(r *plant.Rig) string { return problem.Text("%.4g mm", r.Load.StartMM) }
 
 // counted is a number of things.
 func counted(n int, one, many string) string {
@@ -210,7 +211,7 @@ func (f *fitted) pressValues(g *gathered) []Value {
 	}
 	list := []Value{
 		f.value(Value{Name: "stiffness of the brake", Unit: "N·m/rad", Source: source, By: byPress}, f.positive(of(stiffness)), pressed),
-		f.value(Value{Path: "brake.wind_up_deg", Name: "deflection of the brake at its rated torque", Source: fmt.Sprintf("%s, at brake.static_nm %s, %.4g N·m", source, whose, static), By: byPress}, f.positive(windUp), pressed),
+		f.value(Value{Path: "brake.wind_up_deg", Name: "deflection of the brake at its rated torque", Source: problem.Text("%s, at brake.static_nm %s, %.4g N·m", source, whose, static), By: byPress}, f.positive(windUp), pressed),
 		f.value(Value{Path: "brake.play_deg", Name: "play of the brake", Source: source, By: byPress}, f.of(func(x []float64) float64 { return x[play] * degreesPerRad }), both),
 		f.guideBreakaway(f.value(Value{Path: "guide.breakaway_nm", Name: "breakaway friction of the guide", Source: source, By: bySlowPress}, f.of(losses), pressed && f.tells(breakaway)), g),
 		capacity,
@@ -267,9 +268,9 @@ func (f *fitted) capacity() Value {
 		}
 		switch {
 		case p.slips && (!slipped || high < most):
-			slipped, at = true, fmt.Sprintf("slip at %.4g s", p.t[len(p.t)-1])
+			slipped, at = true, problem.Text("slip at %.4g s", p.t[len(p.t)-1])
 		case !p.slips && !slipped && high > most:
-			at = fmt.Sprintf("press at %.4g s, no slip", p.t[0])
+			at = problem.Text("press at %.4g s, no slip", p.t[0])
 		default:
 			continue
 		}
@@ -277,7 +278,7 @@ func (f *fitted) capacity() Value {
 	}
 	condition := f.m.rig.Brake.Condition
 	if condition != 1 {
-		at += fmt.Sprintf(", with brake.condition of the rig, %.3g", condition)
+		at += problem.Text(", with brake.condition of the rig, %.3g", condition)
 	}
 	rated, most := most > 0, most/condition
 	low := max(0, least-guide) / condition

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"holdbench/plant"
+	"holdbench/plant/problem"
 )
 
 // seenSteps is how many increments the noise may have: smaller ones are digits of the file.
@@ -50,7 +51,7 @@ func (p *pool) spread(unit string) string {
 	if high < noiseApart*low {
 		return ""
 	}
-	return fmt.Sprintf("%.2g to %.2g %s in single pieces, which the interval reaches over, as a drive that holds the position answers the noise of its encoder", low, high, unit)
+	return problem.Text("%.2g to %.2g %s in single pieces, which the interval reaches over, as a drive that holds the position answers the noise of its encoder", low, high, unit)
 }
 
 // noiseApart is the factor between the noise of two pieces from which that is worth a word.

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"holdbench/plant"
+	"holdbench/plant/problem"
 	"holdbench/plant/recording"
 )
 
@@ -28,7 +29,7 @@ func (r *Result) doubtReach(recordings []*recording.Recording, rig *plant.Rig, a
 		if likely == "" {
 			continue
 		}
-		text := fmt.Sprintf("%s: position_mm (column %q) moves over %.3g mm, at up to %.3g mm/s, and that of another recording over %.4g mm; %s; flags are for all recordings, so that one in other units is to be converted", rec.Source, c.Column, c.Reach(), speed, longest, likely)
+		text := problem.Text("%s: position_mm (column %q) moves over %.3g mm, at up to %.3g mm/s, and that of another recording over %.4g mm; %s; flags are for all recordings, so that one in other units is to be converted", rec.Source, c.Column, c.Reach(), speed, longest, likely)
 		if !accept {
 			return fmt.Errorf("%s; --accept-doubts uses it as it is", text)
 		}

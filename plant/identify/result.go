@@ -10,6 +10,7 @@ import (
 
 	"holdbench/plant"
 	"holdbench/plant/identify/leastsquares"
+	"holdbench/plant/problem"
 	"holdbench/plant/recording"
 )
 
@@ -100,7 +101,7 @@ func Identify(ctx context.Context, recordings []*recording.Recording, r *plant.R
 		return nil, errors.New("no recording is given; must be at least one")
 	}
 	if o.MassKG > 0 && o.MassKG <= r.Load.PayloadKG {
-		return nil, fmt.Errorf("the weighed mass is %.4g kg with its payload, and the rig has a payload of %.4g kg; must be more", o.MassKG, r.Load.PayloadKG)
+		return nil, problem.Errorf("the weighed mass is %.4g kg with its payload, and the rig has a payload of %.4g kg; must be more", o.MassKG, r.Load.PayloadKG)
 	}
 	result := &Result{Rig: r}
 	var tracks []track

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"holdbench/plant"
+	"holdbench/plant/problem"
 	"holdbench/plant/recording"
 )
 
@@ -54,7 +55,7 @@ func (c *compared) text() string {
 	if unit == "s" {
 		unit, scale = "ms", 1000
 	}
-	return fmt.Sprintf("%s %.4g %s (rig %.4g)", name, scale*c.Value.Value, unit, scale*c.Was)
+	return problem.Text("%s %.4g %s (rig %.4g)", name, scale*c.Value.Value, unit, scale*c.Was)
 }
 
 // comparisons are the values that a rig has from data sheets and drawings. By the equations of motion, a current that is
@@ -198,7 +199,7 @@ func (r *Result) warnOfScales(f *fitted, g *gathered, rec *recording.Recording, 
 	}
 	if e == nil {
 		if far := farValues(list); len(far) > 0 && !accept {
-			return fmt.Errorf("%s: more than a factor of %g from the rig: %s. No data sheet is wrong by that: %s; --accept-doubts uses it as it is", g.tracks[0].name, farOff, strings.Join(far, ", "), g.toCheck())
+			return problem.Errorf("%s: more than a factor of %g from the rig: %s. No data sheet is wrong by that: %s; --accept-doubts uses it as it is", g.tracks[0].name, farOff, strings.Join(far, ", "), g.toCheck())
 		}
 		r.add("values differ from those of the rig: %s. No wrong scale of one signal explains it: correct the rig there, or record the axis with the load that the rig has", strings.Join(differ, ", "))
 		return nil
@@ -227,7 +228,7 @@ func farValues(list []compared) []string {
 // toCheck is what is likely wrong where values are far off and no scale of one signal explains it.
 func (g *gathered) toCheck() string {
 	if g.massKG > 0 {
-		return fmt.Sprintf("check --mass-kg %.6g (load.mass_kg of the rig is %.4g), the units and scales of the signals, and that the rig is that of the axis", g.massKG, g.rig.Load.MassKG)
+		return problem.Text("check --mass-kg %.6g (load.mass_kg of the rig is %.4g), the units and scales of the signals, and that the rig is that of the axis", g.massKG, g.rig.Load.MassKG)
 	}
 	return "check the units and scales of the signals, and that the rig is that of the axis"
 }
@@ -254,13 +255,13 @@ func (e *explanation) text(rig *plant.Rig, rec *recording.Recording) string {
 			name, _ := o.signal(rec)
 			fmt.Fprintf(&other, ", or that of %s, %.3g times", name, o.scale)
 		}
-		return fmt.Sprintf("values differ from those of the rig: %s. Either the rig is wrong there, or the scale of %s: its values would be %.3g times the right ones%s; %s. The recordings cannot tell which", strings.Join(values, ", "), signal, e.scale, other.String(), likely)
+		return problem.Text("values differ from those of the rig: %s. Either the rig is wrong there, or the scale of %s: its values would be %.3g times the right ones%s; %s. The recordings cannot tell which", strings.Join(values, ", "), signal, e.scale, other.String(), likely)
 	}
 	wrong := "is likely wrong: its values are"
 	if e.near() {
 		wrong = "may be wrong, or the rig is wrong in all that follows: the values of the signal would be"
 	}
-	return fmt.Sprintf("the scale of %s %s about %.3g times the right ones, by %s; %s", signal, wrong, e.scale, strings.Join(values, ", "), likely)
+	return problem.Text("the scale of %s %s about %.3g times the right ones, by %s; %s", signal, wrong, e.scale, strings.Join(values, ", "), likely)
 }
 
 // signal names the signal of a scale, with its column; nil of the time.
@@ -301,9 +302,9 @@ func (e *explanation) ratio(rig *plant.Rig) string {
 	for _, power := range []float64{10, 100, 1000, 1e6, 60} {
 		switch {
 		case recording.Near(e.scale, power):
-			return fmt.Sprintf("it is near %g: check the unit of the column and its scale in --columns", power)
+			return problem.Text("it is near %g: check the unit of the column and its scale in --columns", power)
 		case recording.Near(e.scale, 1/power):
-			return fmt.Sprintf("it is near 1/%g: check the unit of the column and its scale in --columns", power)
+			return problem.Text("it is near 1/%g: check the unit of the column and its scale in --columns", power)
 		}
 	}
 	return ""

@@ -8,6 +8,7 @@ import (
 
 	"holdbench/plant"
 	"holdbench/plant/identify/leastsquares"
+	"holdbench/plant/problem"
 	"holdbench/plant/recording"
 )
 
@@ -22,7 +23,7 @@ func (p *Part) Dependent() bool { return p.Whiteness < unlikely }
 
 // NoiseRule says by which rule residuals are not like noise.
 func NoiseRule() string {
-	return fmt.Sprintf("p is the probability that noise alone is as dependent as these residuals (Ljung-Box). Residuals are not like noise where p is below %g, or where they exceed %g times the noise. Those of press and stop, of few samples that share errors of rounding, must also exceed %g times the noise for p to count: below that they are within the noise.", unlikely, float64(largeFactor), inARow)
+	return problem.Text("p is the probability that noise alone is as dependent as these residuals (Ljung-Box). Residuals are not like noise where p is below %g, or where they exceed %g times the noise. Those of press and stop, of few samples that share errors of rounding, must also exceed %g times the noise for p to count: below that they are within the noise.", unlikely, float64(largeFactor), inARow)
 }
 
 // Large is whether the residuals of a part are larger than noise by a factor that no right model has.
@@ -63,7 +64,7 @@ func (r *Result) warnOfFit(fit *leastsquares.Result) {
 }
 
 func (r *Result) add(format string, args ...any) {
-	r.Warnings = append(r.Warnings, fmt.Sprintf(format, args...))
+	r.Warnings = append(r.Warnings, problem.Text(format, args...))
 }
 
 // warnOfValues warns of values that contradict the rig or what is possible.
@@ -79,7 +80,7 @@ func (r *Result) warnOfValues(f *fitted, g *gathered) {
 		v := &r.Values[i]
 		condition := ""
 		if x := g.rig.Brake.Condition; x != 1 {
-			condition = fmt.Sprintf(", with a brake.condition of %.3g", x)
+			condition = problem.Text(", with a brake.condition of %.3g", x)
 		}
 		r.add("the rig contradicts the recording: %s of the rig is %.4g %s%s, and the brake held %.4g %s without a slip", v.Path, v.Was, v.Unit, condition, v.Value*g.rig.Brake.Condition, v.Unit)
 	}
@@ -160,7 +161,7 @@ func hardlyMoves(recordings []*recording.Recording, r *plant.Rig) string {
 	if moved == 0 || moved > part*travel {
 		return ""
 	}
-	text := fmt.Sprintf(". The position moves over %.3g mm in all, and the travel of the axis is %.4g mm", moved, travel)
+	text := problem.Text(". The position moves over %.3g mm in all, and the travel of the axis is %.4g mm", moved, travel)
 	if unit != "" {
 		text += fmt.Sprintf(": it is likely in %s, as with --units position_mm=%s", unit, unit)
 	}

@@ -29,9 +29,9 @@ type Problem struct {
 	Note    bool   // a warning that finds nothing wrong, as of what could not be checked
 }
 
-// At is a problem with the value at a path.
+// At is a problem with the value at a path, in the words of [Text].
 func At(path, format string, values ...any) Problem {
-	return Problem{Path: path, Message: fmt.Sprintf(format, values...)}
+	return Problem{Path: path, Message: Text(format, values...)}
 }
 
 // AsWarning is the problem as one with which the document can be used.

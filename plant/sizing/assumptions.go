@@ -136,7 +136,7 @@ func (f Assumption) set(text string) error {
 	case *time.Duration:
 		d, err := time.ParseDuration(text)
 		if err != nil || d.Seconds() < f.Min || d.Seconds() > f.Max {
-			return f.wrong(text, fmt.Sprintf("a duration such as 8ms, 1.5s or 8h, between %g and %g s", f.Min, f.Max))
+			return f.wrong(text, problem.Text("a duration such as 8ms, 1.5s or 8h, between %g and %g s", f.Min, f.Max))
 		}
 		*v = d
 	}
@@ -148,7 +148,7 @@ func (f Assumption) wrong(found, want string) error {
 }
 
 func (f Assumption) span() string {
-	text := fmt.Sprintf("between %g and %g", f.Min, f.Max)
+	text := problem.Text("between %g and %g", f.Min, f.Max)
 	if f.Unit != "" {
 		text += " " + f.Unit
 	}

@@ -22,7 +22,7 @@ func TestAssumptionsAreRefused(t *testing.T) {
 		{"factor", "much", `is "much"; must be between 0.1 and 10`},
 		{"factor", "NaN", `is "NaN"; must be between 0.1 and 10`},
 		{"factor", "Inf", `is "Inf"; must be between 0.1 and 10`},
-		{"maximum-load-kg", "-1", `is "-1"; must be between 0.001 and 1e+06 kg`},
+		{"maximum-load-kg", "-1", `is "-1"; must be between 0.001 and 1,000,000 kg`},
 		{"torque-constant-tolerance", "5", `is "5"; must be between 0 and 0.5; 0.05 is 5 %`},
 		{"margin-scans", "2.5", `is "2.5"; must be a whole number between 0 and 1000`},
 		{"dwell", "1", `is "1"; must be a duration such as 8ms, 1.5s or 8h, between 0.001 and 600 s`},

@@ -1,10 +1,10 @@
 package sizing
 
 import (
-	"fmt"
 	"math"
 
 	"holdbench/plant"
+	"holdbench/plant/problem"
 )
 
 // brakeLines are the torques at the brake, compared with its guaranteed torque.
@@ -90,7 +90,7 @@ func (f *figures) lostCounterbalanceLine(guaranteed float64) Line {
 	if f.w.source("counterbalance-loss", "") != "" || line.Value <= f.load.test {
 		return line
 	}
-	line.Finding = fmt.Sprintf("%.4g N·m needed, %.4g guaranteed; exclude it (--counterbalance-loss 0) or size with it (1)", line.Value, guaranteed)
+	line.Finding = problem.Text("%.4g N·m needed, %.4g guaranteed; exclude it (--counterbalance-loss 0) or size with it (1)", line.Value, guaranteed)
 	return line
 }
 

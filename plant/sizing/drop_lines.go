@@ -1,8 +1,9 @@
 package sizing
 
 import (
-	"fmt"
 	"math"
+
+	"holdbench/plant/problem"
 )
 
 const simulated = "simulation of the plant, within 1 %"
@@ -55,7 +56,7 @@ func (f *figures) restLine(d *brakeDrop) Line {
 		Inputs:  []Input{f.limitInput(), {"most", f.mostRig.Load.MassKG, "kg"}, {"least", f.leastRig.Load.MassKG, "kg"}}, Source: simulated,
 	}
 	if math.IsInf(d.restFactor, 1) {
-		line.Finding = fmt.Sprintf("no torque of the brake meets the drop limit of %.4g mm after a power failure: it must close sooner, or the limit must be another; tried up to %g times the load torque", limit, mostFactor)
+		line.Finding = problem.Text("no torque of the brake meets the drop limit of %.4g mm after a power failure: it must close sooner, or the limit must be another; tried up to %g times the load torque", limit, mostFactor)
 		return line
 	}
 	return line.warnIf(d.restTest > limit, "factor %.3g needed, or another limit: %.3g mm with the test torque, limit %.4g mm", d.restFactor, d.restTest, limit)
@@ -94,7 +95,7 @@ func (f *figures) permittedSpeedLine(d *brakeDrop) Line {
 	const says = "up to %.3g of %.4g mm/s meets the drop limit of %.4g mm: at the full speed the load drops %.3g mm with the guaranteed torque, and %s"
 	needs := "no torque of the brake is enough"
 	if !math.IsInf(d.speedFactor, 1) {
-		needs = fmt.Sprintf("the limit needs a factor of %.3g", d.speedFactor)
+		needs = problem.Text("the limit needs a factor of %.3g", d.speedFactor)
 	}
 	if d.permittedSpeed == 0 {
 		return line.warnIf(true, "no speed meets the drop limit of %.4g mm, as it is not met from rest: at %.4g mm/s the load drops %.3g mm with the guaranteed torque", limit, speed, d.speedGuaranteed)
@@ -112,7 +113,7 @@ func (f *figures) decidingLine(d *brakeDrop) Line {
 		Inputs:  []Input{{"factor of the test", f.w.Factor, ""}, {"guaranteed", d.guaranteed, "N·m"}}, Source: "larger of both",
 	}
 	if d.restFactor*f.load.maximum > d.guaranteed && !math.IsInf(d.restFactor, 1) {
-		line.Finding = fmt.Sprintf("%.4g N·m needed, %.4g guaranteed: for the drop limit of %.4g mm after a power failure at rest, at the motor shaft", d.restFactor*f.load.maximum, d.guaranteed, f.rig.Test.DropLimitMM)
+		line.Finding = problem.Text("%.4g N·m needed, %.4g guaranteed: for the drop limit of %.4g mm after a power failure at rest, at the motor shaft", d.restFactor*f.load.maximum, d.guaranteed, f.rig.Test.DropLimitMM)
 	}
 	return line
 }

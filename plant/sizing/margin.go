@@ -1,8 +1,9 @@
 package sizing
 
 import (
-	"fmt"
 	"math"
+
+	"holdbench/plant/problem"
 )
 
 // The margins below which a line has a warning. All are choices: torques are known to a few
@@ -50,9 +51,9 @@ func (l Line) bounded(bound float64, what string, relative, thin float64, must s
 	l.Warning = ""
 	switch {
 	case relative < 0:
-		l.Warning = fmt.Sprintf("%.4g %s; must be %s %.4g %s: %s", math.Abs(l.Value), l.Unit, must, bound, l.Unit, what)
+		l.Warning = problem.Text("%.4g %s; must be %s %.4g %s: %s", math.Abs(l.Value), l.Unit, must, bound, l.Unit, what)
 	case relative < thin:
-		l.Warning = fmt.Sprintf("margin of only %.2g %% to %.4g %s: %s (small below %.3g %%)", 100*relative, bound, l.Unit, what, 100*thin)
+		l.Warning = problem.Text("margin of only %.2g %% to %.4g %s: %s (small below %.3g %%)", 100*relative, bound, l.Unit, what, 100*thin)
 	}
 	return l
 }
@@ -63,26 +64,26 @@ func (l *Line) crossed() bool { return l.Margin != nil && l.Margin.Relative < 0 
 // warnIf adds a warning to a line without one.
 func (l Line) warnIf(condition bool, format string, values ...any) Line {
 	if condition && l.Warning == "" {
-		l.Warning = fmt.Sprintf(format, values...)
+		l.Warning = problem.Text(format, values...)
 	}
 	return l
 }
 
 // withPresent adds the present value of rig or sequence with its assessment.
 func (l Line) withPresent(key string, value float64, fits bool, format string, values ...any) Line {
-	l.Set = &Present{Key: key, Value: value, Unit: l.Unit, Fits: fits, Assessment: fmt.Sprintf(format, values...)}
+	l.Set = &Present{Key: key, Value: value, Unit: l.Unit, Fits: fits, Assessment: problem.Text(format, values...)}
 	return l
 }
 
 // between assesses whether a present value lies between two bounds.
 func (l Line) between(key string, value, low, high float64) Line {
 	fits := low <= value && value <= high
-	says := fmt.Sprintf("within %.4g to %.4g %s", low, high, l.Unit)
+	says := problem.Text("within %.4g to %.4g %s", low, high, l.Unit)
 	switch {
 	case low > high:
 		says = "no value is permitted"
 	case !fits:
-		says = fmt.Sprintf("must be within %.4g to %.4g %s", low, high, l.Unit)
+		says = problem.Text("must be within %.4g to %.4g %s", low, high, l.Unit)
 	}
 	return l.withPresent(key, value, fits, "%s", says)
 }

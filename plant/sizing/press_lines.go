@@ -1,9 +1,8 @@
 package sizing
 
 import (
-	"fmt"
-
 	"holdbench/plant"
+	"holdbench/plant/problem"
 )
 
 // pressLines are the motor torques by direction.
@@ -103,7 +102,7 @@ func (f *figures) assuredBy(line Line, key string, now float64) Line {
 	}
 	relative := assured/l.test - 1
 	fits := relative >= -rounding
-	says := fmt.Sprintf("assures %.4g N·m at the brake, %.3g %% of the test torque, %s", assured, 100+float64(100*relative), direction)
+	says := problem.Text("assures %.4g N·m at the brake, %.3g %% of the test torque, %s", assured, 100+float64(100*relative), direction)
 	return line.withPresent(key, now, fits, "%s", says)
 }
 

@@ -103,8 +103,8 @@ func (p *Plan) checkTimes() problem.List {
 func (p *Plan) checkFailures() problem.List {
 	var c checks
 	c.require(p.StopsPerShift >= 0 && p.StopsPerShift <= 1000, "stops", "is %g; must be 0 to 1000 emergency stops a shift", p.StopsPerShift)
-	c.require(p.PowerFailuresPerYear >= 0 && p.PowerFailuresPerYear <= 100_000, "power-failures", "is %g; must be 0 to 100000 power failures a year", p.PowerFailuresPerYear)
-	c.require(p.AccessesPerShift >= 0 && p.AccessesPerShift <= 10000, "accesses", "is %g; must be 0 to 10000 accesses a shift", p.AccessesPerShift)
+	c.require(p.PowerFailuresPerYear >= 0 && p.PowerFailuresPerYear <= 100_000, "power-failures", "is %g; must be 0 to 100,000 power failures a year", p.PowerFailuresPerYear)
+	c.require(p.AccessesPerShift >= 0 && p.AccessesPerShift <= 10000, "accesses", "is %g; must be 0 to 10,000 accesses a shift", p.AccessesPerShift)
 	c.require(share(p.DeclinePerDay) && share(p.DeclinePerStop), "decline", "is %g; must be 0%% to 100%%", max(p.DeclinePerDay, p.DeclinePerStop))
 	c.require(p.FailureEvery == 0 || p.FailureEvery >= time.Hour && p.FailureEvery <= maxSpan, "failure-every", "is %s; must be 1h to %s, or once, or never", Text(p.FailureEvery), Text(maxSpan))
 	low, high := p.FailureTo[0], p.FailureTo[1]
@@ -115,8 +115,8 @@ func (p *Plan) checkFailures() problem.List {
 // checkSize refuses a simulation that is too large.
 func (p *Plan) checkSize() problem.List {
 	var c checks
-	c.require(p.Histories >= 1 && p.Histories <= maxHistories, "histories", "is %d; must be 1 to %d", p.Histories, maxHistories)
-	c.require(p.RunsPerEntry >= 1 && p.RunsPerEntry <= 10_000, "runs", "is %d; must be 1 to 10000", p.RunsPerEntry)
+	c.require(p.Histories >= 1 && p.Histories <= maxHistories, "histories", "is %d; must be 1 to %g", p.Histories, float64(maxHistories))
+	c.require(p.RunsPerEntry >= 1 && p.RunsPerEntry <= 10_000, "runs", "is %d; must be 1 to 10,000", p.RunsPerEntry)
 	shifts := p.Scheduled(p.Span).Hours() / p.Shift.Hours()
 	shortest := slices.Min(append([]time.Duration{p.Interval}, p.Intervals...))
 	events := float64(p.Histories) * (float64(shifts*p.StopsPerShift) + p.PowerFailuresPerYear*p.Span.Hours()/(weeksPerYear*week).Hours() + p.Span.Hours()/shortest.Hours())

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"holdbench/plant/problem"
 )
 
 // Text writes a duration as it is given: 26w, 3d, 8h, 90m, 1.5s.
@@ -16,13 +18,7 @@ func Text(t time.Duration) string {
 	case t%day == 0:
 		return fmt.Sprintf("%dd", t/day)
 	}
-	text := t.String()
-	for _, zero := range []string{"m0s", "h0m"} {
-		if strings.HasSuffix(text, zero) {
-			text = text[:len(text)-2]
-		}
-	}
-	return text
+	return problem.Time(t)
 }
 
 // ParseDuration reads what [Text] writes: a duration such as 8h or 1h30m, or days or weeks

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"holdbench/plant/problem"
 	"holdbench/sequence"
 )
 
@@ -123,7 +124,7 @@ func asNumber(on bool) float64 {
 func (r *reader) number(name string) (float64, error) {
 	v, err := r.scanner.number()
 	if err == nil && math.Abs(v) > MaxNumber {
-		err = fmt.Errorf("it is %g; must be from -%g to %g", v, MaxNumber, MaxNumber)
+		err = problem.Errorf("it is %g; must be from -%g to %g", v, MaxNumber, MaxNumber)
 	}
 	if err != nil {
 		return 0, fmt.Errorf("%s: %w", name, err)

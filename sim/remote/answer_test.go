@@ -55,7 +55,7 @@ func TestWrongAnswers(t *testing.T) {
 		`{"outputs":{"target_mm":"1"}}`:                `target_mm: character 25 is '"', where a number is expected`,
 		`{"outputs":{"target_mm":NaN}}`:                `where a number is expected`,
 		`{"outputs":{"target_mm":1e400}}`:              `target_mm: a number is out of range`,
-		`{"outputs":{"target_mm":2e6}}`:                `target_mm: it is 2e+06; must be from -1e+06 to 1e+06`,
+		`{"outputs":{"target_mm":2e6}}`:                `target_mm: it is 2,000,000; must be from -1,000,000 to 1,000,000`,
 		`{"outputs":{"target_mm":01}}`:                 `where a number is expected`,
 		`{"outputs":{"decouple":"true"}}`:              `decouple: character 24 is '"', where true or false is expected`,
 		`{"outputs":{"target_deg":1}}`:                 `it sets target_deg, which the sequence that it replaces does not set; must be named in outputs of the answer to hello`,

@@ -70,7 +70,7 @@ func TestBadClients(t *testing.T) {
 		"flood":           {after(5, strings.Repeat("x", 1<<20)), "its answer is longer than 65536 bytes"},
 		"wrong number":    {after(5, "{\"n\":3}\n"), "it answered line 3, and line 5 was sent"},
 		"unknown state":   {after(5, "{\"state\":\"nowhere\"}\n"), "there is no state \"nowhere\""},
-		"enormous torque": {after(5, "{\"outputs\":{\"press_torque_nm\":1e300}}\n"), "must be from -1e+06 to 1e+06"},
+		"enormous torque": {after(5, "{\"outputs\":{\"press_torque_nm\":1e300}}\n"), "must be from -1,000,000 to 1,000,000"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

@@ -8,6 +8,8 @@ import (
 	"io"
 	"sync"
 	"sync/atomic"
+
+	"holdbench/plant/problem"
 )
 
 // session is one connection: a line out, a line in.
@@ -94,7 +96,7 @@ func (s *session) refuse(why error) {
 // answers checks that the answer that was received last is for its line.
 func (s *session) answers(a *answer) error {
 	if of := s.sent - 1; a.n >= 0 && a.n != float64(of) {
-		return fmt.Errorf("it answered line %g, and line %d was sent", a.n, of)
+		return problem.Errorf("it answered line %g, and line %d was sent", a.n, of)
 	}
 	return nil
 }

@@ -106,6 +106,9 @@ func (f *identifyFlags) add(c *cobra.Command) {
 	command.Complete(c, "mass-kg", cobra.NoFileCompletions)
 }
 
+// mostKG is above every mass that an axis moves.
+const mostKG = 1e6
+
 // validate refuses flags that mean nothing.
 func (f *identifyFlags) validate(c *cobra.Command) error {
 	ending := strings.ToLower(filepath.Ext(f.plot))
@@ -118,8 +121,8 @@ func (f *identifyFlags) validate(c *cobra.Command) error {
 	switch {
 	case len(f.from) == 0:
 		return command.WrongUse(c, "--from is missing; must be a recording of the axis, FILE.csv")
-	case c.Flags().Changed("mass-kg") && !(f.massKG > 0 && f.massKG < 1e6):
-		return command.WrongUse(c, "--mass-kg is %g; must be above 0 and below 1e+06", f.massKG)
+	case c.Flags().Changed("mass-kg") && !(f.massKG > 0 && f.massKG < mostKG):
+		return command.WrongUse(c, "--mass-kg is %g; must be above 0 and below %g", f.massKG, mostKG)
 	case c.Flags().Changed("plot") && !files.IsDevice(f.plot) && ending != ".svg" && ending != ".png":
 		return command.WrongUse(c, "--plot is %q, which ends in %q; must end in .svg or .png", f.plot, filepath.Ext(f.plot))
 	case onStdout > 1:

@@ -139,7 +139,7 @@ func TestRefused(t *testing.T) {
 		{"pane-hoist --from " + blind, `blind\.csv has no position; must have position_mm, position_deg or angle_rad`},
 		{"pane-hoist --from none.csv", `none\.csv`},
 		{"no-hoist --from " + axis, `there is no rig "no-hoist"`},
-		{"pane-hoist --mass-kg -3 --from " + axis, `--mass-kg is -3; must be a number from 0 to 1000000`},
+		{"pane-hoist --mass-kg -3 --from " + axis, `--mass-kg is -3; must be a number from 0 to 1,000,000`},
 		{"pane-hoist --plot a.pdf --from " + axis, `--plot is "a.pdf", which ends in ".pdf"; must end in .svg or .png`},
 		{"pane-hoist -o a.yaml --found ./a.yaml --from " + axis, `--found \./a\.yaml is the file of --output, too; must be another one`},
 		{"pane-hoist --json -o - --from " + axis, `only one of --json, -o -, --found - and --plot - can have standard output`},

@@ -1,7 +1,6 @@
 package identifycmd
 
 import (
-	"fmt"
 	"io"
 	"math"
 	"path/filepath"
@@ -9,6 +8,7 @@ import (
 
 	"holdbench/cmd/holdbench/chart"
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/plant/problem"
 )
 
 // charts are the residuals of each part over time, in standard deviations.
@@ -59,7 +59,7 @@ func (z *identified) panels() *chart.Panels {
 		}
 	}
 	for _, part := range z.result.Parts {
-		p.Notes = append(p.Notes, fmt.Sprintf("%s: %d rows, R² %.6f, whiteness p %.2g", part.Name, part.Rows, part.Determination, part.Whiteness))
+		p.Notes = append(p.Notes, problem.Text("%s: %d rows, R² %.6f, whiteness p %.2g", part.Name, part.Rows, part.Determination, part.Whiteness))
 		p.Charts = append(p.Charts, chart.Panel{
 			Y: part.Name, Series: []chart.Series{{Name: part.Name, Points: points(part.Time, part.Residuals), Line: true}},
 			Levels: []chart.Level{{Y: 1.96, Name: "95 %"}, {Y: -1.96, Name: "95 %"}},

@@ -10,6 +10,7 @@ import (
 	"holdbench/cmd/holdbench/internal/caution"
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/plant/identify"
+	"holdbench/plant/problem"
 )
 
 // identifyPage is the result for people.
@@ -206,9 +207,9 @@ func (v *identifyPage) fit() {
 		}
 		probability := "-"
 		if !math.IsNaN(p.Whiteness) {
-			probability = fmt.Sprintf("%.2g", p.Whiteness)
+			probability = problem.Text("%.2g", p.Whiteness)
 		}
-		t.Add(p.Name, strconv.Itoa(p.Rows), fmt.Sprintf("%.6f", p.Determination), fmt.Sprintf("%.3g", p.Factor), probability, are)
+		t.Add(p.Name, strconv.Itoa(p.Rows), problem.Text("%.6f", p.Determination), problem.Text("%.3g", p.Factor), probability, are)
 	}
 	v.Put(t.Text(v.Screen, ""))
 	v.Prose("Residuals over noise compare with the noise of the samples: at standstill, and for the motion that of the current in motion. " + identify.NoiseRule() + " Where they are not, the model is wrong, or a piece is.")

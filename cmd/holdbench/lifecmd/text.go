@@ -9,6 +9,7 @@ import (
 
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/plant"
+	"holdbench/plant/problem"
 	"holdbench/sim/life"
 	"holdbench/sim/statistics"
 )
@@ -240,7 +241,7 @@ func (v *lifePage) tableText(l *life.LookupTable) string {
 }
 
 // share formats a share in per cent.
-func share(x float64) string { return fmt.Sprintf("%.3g %%", 100*x) }
+func share(x float64) string { return problem.Text("%.3g %%", 100*x) }
 
 // hours formats a time in hours.
 func hours(h float64) string {
@@ -248,7 +249,7 @@ func hours(h float64) string {
 		return "0 h"
 	}
 	if math.Abs(h) < 0.001 {
-		return fmt.Sprintf("%.2g s", h*3600)
+		return problem.Text("%.2g s", h*3600)
 	}
 	return strconv.FormatFloat(page.Round(h), 'f', -1, 64) + " h"
 }

@@ -7,12 +7,13 @@ import (
 	"time"
 
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/plant/problem"
 	"holdbench/sim/life"
 )
 
 func (v *lifePage) trend() {
 	v.Section("lead time of a trend warning")
-	v.Prose(fmt.Sprintf("A warning is the first value that differs from the mean of the first %d values of a brake by more than %d standard deviations, and by more than %s of that mean and %g deg or %g mm.",
+	v.Prose(problem.Text("A warning is the first value that differs from the mean of the first %d values of a brake by more than %d standard deviations, and by more than %s of that mean and %g deg or %g mm.",
 		life.TrendBase, life.TrendSigma, share(life.TrendShare), life.TrendMinDeg, life.TrendMinMM))
 	v.Line()
 	var rows [][]string

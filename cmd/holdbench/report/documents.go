@@ -9,6 +9,7 @@ import (
 
 	"holdbench/cmd/holdbench/internal/page"
 	"holdbench/plant"
+	"holdbench/plant/problem"
 	"holdbench/plant/sizing"
 	"holdbench/sequence"
 	"holdbench/sequence/export"
@@ -103,7 +104,7 @@ func (in *Input) rigsTable() Table {
 		c := r.Rig.Clock
 		t.addCells(Cell{Text: page.CleanLine(r.Rig.Rig), Link: r.id()}, Cell{Text: page.CleanLine(r.Rig.Title)},
 			Cell{Text: page.CleanLine(r.Reference) + " " + r.SHA256, Tone: "code"},
-			Cell{Text: timeText(c.Tick.String())}, Cell{Text: timeText(c.FunctionalScan.String())}, Cell{Text: timeText(c.SafetyScan.String())},
+			Cell{Text: problem.Time(c.Tick)}, Cell{Text: problem.Time(c.FunctionalScan)}, Cell{Text: problem.Time(c.SafetyScan)},
 			Cell{Text: r.Rig.Judge.Kind + ", " + r.Rig.Judge.Directions}, Cell{Text: strconv.Itoa(r.Runs)})
 	}
 	return t
@@ -139,21 +140,11 @@ func (in *Input) judgesTable() Table {
 		}
 		row := []Cell{{Text: f.Path}}
 		for _, r := range in.Rigs {
-			row = append(row, Cell{Text: timeText(page.CleanLine(f.Text(&r.Rig)))})
+			row = append(row, Cell{Text: page.CleanLine(f.Text(&r.Rig))})
 		}
 		t.Rows = append(t.Rows, row)
 	}
 	return t
-}
-
-// timeText is a time as a document has it: 8h, not 8h0m0s.
-func timeText(text string) string {
-	for _, zero := range []string{"m0s", "h0m"} {
-		if short, ok := strings.CutSuffix(text, zero); ok {
-			text = short + zero[:1]
-		}
-	}
-	return text
 }
 
 // sizings are the sizing of each rig, one part a rig.

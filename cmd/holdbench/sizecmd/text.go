@@ -11,6 +11,7 @@ import (
 
 	"holdbench/cmd/holdbench/internal/caution"
 	"holdbench/cmd/holdbench/internal/page"
+	"holdbench/plant/problem"
 	"holdbench/plant/sizing"
 )
 
@@ -208,9 +209,9 @@ func marginText(l *sizing.Line) string {
 // roomText is a margin in per cent, or as a factor if it is large.
 func roomText(x float64) string {
 	if x >= 2 {
-		return fmt.Sprintf("a factor of %.3g", x+1)
+		return problem.Text("a factor of %.3g", x+1)
 	}
-	return fmt.Sprintf("%.3g %%", 100*x)
+	return problem.Text("%.3g %%", 100*x)
 }
 
 // nowText is the present value with its assessment.

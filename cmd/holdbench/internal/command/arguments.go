@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"holdbench/plant/problem"
 	"holdbench/sequence"
 )
 
@@ -59,7 +60,7 @@ func SomeArguments(what string) cobra.PositionalArgs {
 
 // WrongUse is an error of the command line.
 func WrongUse(c *cobra.Command, format string, values ...any) error {
-	return &misuse{c.CommandPath(), fmt.Errorf(format, values...)}
+	return &misuse{c.CommandPath(), problem.Errorf(format, values...)}
 }
 
 // nearestFlag compares names without the strokes, which all flags have.

@@ -1,7 +1,6 @@
 package command
 
 import (
-	"fmt"
 	"math"
 	"runtime"
 	"strconv"
@@ -10,6 +9,8 @@ import (
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"holdbench/plant/problem"
 )
 
 // mostWorkers bounds how many runs go on at a time: more than any machine has processors for, and few enough
@@ -24,33 +25,18 @@ func AddWorkers(c *cobra.Command, workers *int) {
 
 // Bound gives a numeric flag both its bounds.
 func Bound(c *cobra.Command, name string, low, high float64) {
-	bound(c, name, low, high, fmt.Sprintf("from %s to %s", number(low), number(high)), func(text string) (float64, error) {
+	bound(c, name, low, high, problem.Text("from %g to %g", low, high), func(text string) (float64, error) {
 		return strconv.ParseFloat(text, 64)
 	})
 }
 
 // BoundTime is [Bound] of a time.
 func BoundTime(c *cobra.Command, name string, low, high time.Duration) {
-	bound(c, name, float64(low), float64(high), fmt.Sprintf("a time from %s to %s", shortTime(low), shortTime(high)), func(text string) (float64, error) {
+	bound(c, name, float64(low), float64(high), problem.Text("a time from %s to %s", low, high), func(text string) (float64, error) {
 		t, err := time.ParseDuration(text)
 		return float64(t), err
 	})
 }
-
-// shortTime is a time without zeros at its end.
-func shortTime(t time.Duration) string {
-	text := t.String()
-	if strings.HasSuffix(text, "m0s") {
-		text = strings.TrimSuffix(text, "0s")
-	}
-	if strings.HasSuffix(text, "h0m") {
-		text = strings.TrimSuffix(text, "0m")
-	}
-	return text
-}
-
-// number is a bound without an exponent, as it can be given.
-func number(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 
 func bound(c *cobra.Command, name string, low, high float64, must string, parse func(string) (float64, error)) {
 	f := c.Flags().Lookup(name)

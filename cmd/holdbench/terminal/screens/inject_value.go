@@ -45,7 +45,7 @@ func (p *injectScreen) reader(target string) func(string) string {
 		if f.Set(&rig, text) != nil {
 			return ""
 		}
-		return withUnit(shortTime(f.Text(&rig)), typedUnit(f.Unit))
+		return withUnit(f.Text(&rig), typedUnit(f.Unit))
 	}
 }
 

@@ -87,25 +87,11 @@ func presentValues(c *sim.Case) map[string]string {
 	values := map[string]string{}
 	for _, f := range plant.Fields() {
 		values[f.Key] = f.Text(&c.Rig)
-		if f.Unit == "s" {
-			values[f.Key] = shortTime(values[f.Key])
-		}
 	}
 	for _, p := range c.Sequence.Params {
 		values["sequence."+p.Name] = p.Written()
 	}
 	return values
-}
-
-// shortTime writes 8h instead of 8h0m0s.
-func shortTime(text string) string {
-	if strings.HasSuffix(text, "m0s") {
-		text = strings.TrimSuffix(text, "0s")
-	}
-	if strings.HasSuffix(text, "h0m") {
-		text = strings.TrimSuffix(text, "0m")
-	}
-	return text
 }
 
 // withUnit is a value with its unit; a time has its own, and words have none.
