@@ -257,7 +257,7 @@ type thickCurve struct {
 
 // reduced is the run in as many columns as there are cells.
 func (c *thickCurve) reduced(columns int) *data {
-	from, to := c.shownSpan()
+	from, to := c.shownSpan(columns)
 	c.run = reduce(past{c.Samples, c.Blocks}, from, to, columns, c.Truth)
 	return c.run
 }
@@ -290,7 +290,7 @@ func (c *thickCurve) draw(a page.Area, value, name string) {
 
 // sinceS writes the ends of the time that is shown.
 func (c *thickCurve) sinceS(a page.Area) {
-	from, to := c.shownSpan()
+	from, to := c.shownSpan(a.W())
 	a.Right(0, page.Faint, strings.TrimSpace(fixed(from, 12, 2))+" to "+strings.TrimSpace(fixed(to, 12, 2))+" s")
 }
 
@@ -310,7 +310,7 @@ func (c *thickCurve) zero(a page.Area) {
 
 // cursor marks the moment shown where the run has gone on beyond it.
 func (c *thickCurve) cursor(a page.Area) {
-	from, to := c.shownSpan()
+	from, to := c.shownSpan(a.W())
 	if x := int((c.nowS - from) / (to - from) * float64(a.W())); !c.AtHead && x >= 0 && x < a.W() {
 		a.VLine(x, 0, a.H(), page.Faint)
 	}

@@ -25,7 +25,7 @@ type strips struct {
 // drawCurves returns what a click on the curves means, and which letters they carry.
 func (g *stage) drawCurves(a page.Area) (span, []rune) {
 	s := strips{stage: g, w: max(a.W()-gutter, 0)}
-	s.fromS, s.toS = g.shownSpan()
+	s.fromS, s.toS = g.shownSpan(s.w)
 	if s.w == 0 || a.H() == 0 {
 		return span{}, nil
 	}
@@ -47,17 +47,35 @@ func (g *stage) drawCurves(a page.Area) (span, []rune) {
 }
 
 // shownSpan is the part of the run that is shown: all of it, or a span that ends a little after
-// the cursor.
-func (g *stage) shownSpan() (from, to float64) {
+// the cursor. While the run plays, its end goes on in steps: what is drawn once stays where it is, or moves by whole
+// columns, so that most lines are the same in the next frame.
+func (g *stage) shownSpan(columns int) (from, to float64) {
+	end, plays := g.HeadS, g.Playing && g.AtHead
 	if !(g.SpanS > 0) {
-		return 0, max(g.HeadS, 0.01)
+		if plays {
+			end = stepped(end, wholeStep(end))
+		}
+		return 0, max(end, 0.01)
 	}
-	to = min(g.nowS+g.SpanS/4, g.HeadS)
+	to = min(g.nowS+g.SpanS/4, end)
 	if g.AtHead {
-		to = g.HeadS
+		to = end
+	}
+	if plays {
+		to = stepped(to, g.SpanS/float64(max(columns, 1)))
 	}
 	from = max(to-g.SpanS, 0)
 	return from, from + g.SpanS
+}
+
+// stepped is the first whole step from a time on.
+func stepped(s, step float64) float64 { return math.Ceil(s/step) * step }
+
+// wholeStep is the step in which the end of a whole run goes on: an eighth to a sixteenth of it, a power of two of
+// seconds.
+func wholeStep(s float64) float64 {
+	const parts, least = 8, 0.125
+	return max(math.Exp2(math.Floor(math.Log2(s/parts))), least)
 }
 
 // column is the cell of a moment, false outside.
