@@ -10,7 +10,7 @@ import (
 )
 
 // Text is [fmt.Sprintf] for people: %g of a number is without a power of ten where it can be read, as by [Number],
-// with all digits before the point if it has a precision, and a duration is written as by [Time], in hours if it is very long.
+// with all digits before the point up to a million if it has a precision, and a duration is written as by [Time], in hours if it is very long.
 func Text(format string, values ...any) string { return fmt.Sprintf(format, forPeople(values)...) }
 
 // Errorf is [fmt.Errorf] with numbers and times as in [Text].
@@ -91,11 +91,12 @@ func (x figure) Format(s fmt.State, verb rune) {
 	_, _ = s.Write([]byte(Number(v)))
 }
 
-// roundTo keeps so many significant digits, and all digits before the point.
+// roundTo keeps so many significant digits, and all digits before the point up to a million.
 func roundTo(x float64, digits int) float64 {
+	const million = 1e6
 	text := strconv.FormatFloat(x, 'g', digits, 64)
-	if rounded := strconv.FormatFloat(x, 'f', 0, 64); len(strings.TrimPrefix(rounded, "-")) > digits {
-		text = rounded
+	if size := math.Abs(x); size >= math.Pow10(digits) && size < million {
+		text = strconv.FormatFloat(x, 'f', 0, 64)
 	}
 	rounded, err := strconv.ParseFloat(text, 64)
 	if err != nil { // beyond all numbers

@@ -39,6 +39,7 @@ func TestText(t *testing.T) {
 	t.Parallel()
 	assert.Equal(t, "is 2,000,000; must be between 0.00001 and 1,000,000", problem.Text("is %g; must be between %g and %g", 2e6, 1e-5, 1e6))
 	assert.Equal(t, "12,346 N·m, 1.235, 0.00001235 and -3", problem.Text("%.4g N·m, %.4g, %.4g and %.2g", 12345.6, 1.23456, 1.23456e-5, -3.0))
+	assert.Equal(t, "999,999, 26,000,000,000 and 1e20", problem.Text("%.2g, %.2g and %.2g", 999999.0, 2.6179e10, 1.02e20))
 	assert.Equal(t, "9999, 10,000 and 1", problem.Text("%.3g, %.4g and %.3g", 9999.4, 9999.6, 0.99996))
 	assert.Equal(t, "12.3% of   1, 1h, 8ms, 5 of word", problem.Text("%.1f%% of %3.0f, %s, %v, %d of %s", 12.34, 1.0, time.Hour, 8*time.Millisecond, 5, "word"))
 	assert.Equal(t, "999h, 1000 h, 27,777 h", problem.Text("%s, %s, %v", 999*time.Hour, 1000*time.Hour, 100_000_000*time.Second))

@@ -87,7 +87,7 @@ func (p *Plan) checkDwells() []error {
 			rig := p.Case.Rig
 			setCell(&rig, p.Windows[i], p.Dwells[j])
 			if _, err := plant.Validate(&rig); err != nil && len(found) == 0 {
-				found = append(found, fmt.Errorf("a window of %g deg with a dwell of %v: %s", p.Windows[i], p.Dwells[j], problem.Of(err)[0].Message))
+				found = append(found, problem.Errorf("a window of %g deg with a dwell of %v: %s", p.Windows[i], p.Dwells[j], problem.Of(err)[0].Message))
 			}
 		}
 	}
