@@ -179,9 +179,12 @@ func TestNoEffectIsNone(t *testing.T) {
 		{"link.down", "true"}, {"link.verdict_stuck", "true"}, {"operator.cancel", "true"}, {"operator.trigger", "false"}, {"operator.setup_mode", "true"},
 		{"controller.late_scan", "3ms"}, {"controller.missed_scan", "true"}, {"load.mass_kg", "180"}, {"load.mass_kg", "181"}, {"guide.viscous_nm_s", "0"},
 	}
+	var script []sim.Action // of the operator, whose presses may come while a fault holds the button
 	played := func(t *rapid.T, faults []sim.Fault) (string, []sim.FaultRecord) {
+		pressed := *base
+		pressed.Scenario.Script = script
 		var out bytes.Buffer
-		b := traced(t, &out, base, faults)
+		b := traced(t, &out, &pressed, faults)
 		b.Advance(4000)
 		r, err := b.Result()
 		require.NoError(t, err)
@@ -191,6 +194,11 @@ func TestNoEffectIsNone(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		ticks := func(from, to int, name string) time.Duration {
 			return time.Duration(rapid.IntRange(from, to).Draw(t, name)) * 250 * time.Microsecond
+		}
+		script = []sim.Action{{At: 500 * time.Millisecond, Set: map[string]bool{"trigger": true}}}
+		for range rapid.IntRange(0, 2).Draw(t, "presses") {
+			button := rapid.SampledFrom([]string{"cancel", "trigger", "setup_mode"}).Draw(t, "button")
+			script = append(script, sim.Action{At: 2*time.Second/5 + ticks(0, 80, "press"), For: ticks(0, 40, "pressed for"), Set: map[string]bool{button: rapid.Bool().Draw(t, "on")}})
 		}
 		faults := make([]sim.Fault, rapid.IntRange(1, 4).Draw(t, "faults"))
 		for i := range faults {

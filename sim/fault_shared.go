@@ -37,6 +37,11 @@ func (b *Bench) noteShared() {
 	for i := range b.active.shared {
 		b.active.shared[i].read = true
 	}
+	b.share(b.uppermost())
+}
+
+// uppermost is of each target that a fault sets the group of faults that gives it its value.
+func (b *Bench) uppermost() map[*Target]group {
 	uppermost := map[*Target]group{}
 	below := map[*Target]string{}
 	for _, f := range b.active.list {
@@ -49,8 +54,12 @@ func (b *Bench) noteShared() {
 			uppermost[s.target], below[s.target] = g, f.effect.now[i]
 		}
 	}
-	b.share(uppermost)
+	return uppermost
 }
+
+// changes is whether a fault gives a target another value than it has without the group: of faults that set the same,
+// the first one does.
+func (g *group) changes(f *scheduledFault) bool { return g.first == f && g.value != g.without }
 
 // group are faults that set a target to the same value, one above the other.
 type group struct {
@@ -64,7 +73,7 @@ type group struct {
 func (b *Bench) share(uppermost map[*Target]group) {
 	for _, f := range b.active.list {
 		for _, s := range f.settings {
-			if g := uppermost[s.target]; g.first == f && g.faults > 1 && g.value != g.without && !g.acted {
+			if g := uppermost[s.target]; g.changes(f) && g.faults > 1 && !g.acted {
 				b.active.shared = append(b.active.shared, sharedEffect{s.target, f.effect.order, b.tick, !readInScans(s.target)})
 			}
 		}

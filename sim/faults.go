@@ -51,21 +51,6 @@ func (a *activeFaults) clone() activeFaults {
 	return activeFaults{base: maps.Clone(a.base), list: slices.Clone(a.list), began: a.began, shared: slices.Clone(a.shared)}
 }
 
-// overridden is whether faults that began later set all that a fault sets.
-func (a *activeFaults) overridden(f *scheduledFault) bool {
-	at := slices.Index(a.list, f)
-	if at < 0 {
-		return false
-	}
-	later := map[string]bool{}
-	for _, other := range a.list[at+1:] {
-		for _, s := range other.settings {
-			later[s.target.Name] = true
-		}
-	}
-	return !slices.ContainsFunc(f.settings, func(s setting) bool { return !later[s.target.Name] })
-}
-
 // scheduleOf finds the targets and moments of a scenario's faults; problems point into the
 // scenario.
 func scheduleOf(s *Scenario, states []string, tick time.Duration) ([]*scheduledFault, problem.List) {
@@ -251,6 +236,10 @@ func (b *Bench) beginFault(f *scheduledFault) {
 // newest fault that is still active, or those without faults.
 func (b *Bench) endFault(f *scheduledFault) {
 	f.effect.acted = b.acted(f)
+	var held map[*Target]group // buttons, which a press can change meanwhile
+	if slices.ContainsFunc(f.settings, func(s setting) bool { return s.target.Operator }) {
+		held = b.uppermost()
+	}
 	f.active, f.over, f.ended = false, true, b.tick
 	b.active.list = slices.DeleteFunc(b.active.list, func(other *scheduledFault) bool { return other == f })
 	for _, s := range f.settings {
@@ -262,7 +251,12 @@ func (b *Bench) endFault(f *scheduledFault) {
 				}
 			}
 		}
+		now := s.target.get(b)
+		pressed := s.target.Operator && now != held[s.target].value
 		s.target.set(b, text)
+		if pressed && s.target.get(b) != now {
+			f.effect.acted = true // its end undoes a press that came meanwhile
+		}
 	}
 	b.recordFault(f, EventFaultEnded, "over: "+f.text())
 }

@@ -314,14 +314,14 @@ func TestPressedButtonIsReleased(t *testing.T) {
 	require.Empty(t, b.View().Judge.Stop)
 }
 
-// A fault acts as long as no later one sets the same values, and again once that one is over.
-func TestOverriddenFaults(t *testing.T) {
+// A fault acts as long as no later one sets its values and no earlier one the same, and again once that one is over.
+func TestIdleFaults(t *testing.T) {
 	t.Parallel()
 	at := func(d time.Duration) *time.Duration { return &d }
 	c := coarse(t, "healthy-down")
 	s := c.Scenario
 	s.Faults = []sim.Fault{
-		{At: at(100 * time.Millisecond), Set: map[string]string{"brake.condition": "0.9"}},
+		{At: at(100 * time.Millisecond), Set: map[string]string{"brake.condition": "0.85"}},
 		{At: at(100 * time.Millisecond), Set: map[string]string{"brake.condition": "0.9", "encoder.noise_deg": "0.001"}},
 		{At: at(200 * time.Millisecond), For: 100 * time.Millisecond, Set: map[string]string{"brake.condition": "0.8"}},
 	}
@@ -331,7 +331,7 @@ func TestOverriddenFaults(t *testing.T) {
 	overridden := func(ticks int64) []bool {
 		var list []bool
 		for _, f := range ticked(b, ticks).View().Faults {
-			list = append(list, f.Active && f.Overridden)
+			list = append(list, f.Idle)
 		}
 		return list
 	}
@@ -343,8 +343,37 @@ func TestOverriddenFaults(t *testing.T) {
 		copied := b.Clone()
 		var list []bool
 		for _, f := range copied.View().Faults {
-			list = append(list, f.Overridden)
+			list = append(list, f.Idle)
 		}
 		return list
 	}(), "a copy says the same")
+}
+
+// Of faults that set the same, the bench calls those idle of which the run says that they changed nothing.
+func TestIdleFaultsAreThoseWithoutEffect(t *testing.T) {
+	t.Parallel()
+	const ms = time.Millisecond
+	for name, faults := range map[string][]sim.Fault{
+		"EqualAtOnce":     {{At: at(100 * ms), Set: set("brake.condition", "0.9")}, {At: at(100 * ms), Set: set("brake.condition", "0.9")}},
+		"EqualLater":      {{At: at(100 * ms), Set: set("brake.condition", "0.9")}, {At: at(150 * ms), Set: set("brake.condition", "0.9")}},
+		"OtherAtOnce":     {{At: at(100 * ms), Set: set("brake.condition", "0.8")}, {At: at(100 * ms), Set: set("brake.condition", "0.9")}},
+		"SoAlready":       {{At: at(100 * ms), Set: set("brake.condition", "1")}, {At: at(100 * ms), Set: set("load.mass_kg", "181")}},
+		"BackToItsValue":  {{At: at(100 * ms), Set: set("brake.condition", "0.8")}, {At: at(100 * ms), Set: set("brake.condition", "1")}},
+		"OneOfTwoAlready": {{At: at(100 * ms), Set: map[string]string{"brake.condition": "0.9", "load.mass_kg": "181"}}, {At: at(100 * ms), Set: set("brake.condition", "0.9")}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			c := coarse(t, "healthy-down")
+			s := c.Scenario
+			s.Faults = faults
+			c, _, err := c.With(s)
+			require.NoError(t, err)
+			b := ticked(sim.NewBench(c, nil), 1000)
+			r, err := b.Result()
+			require.NoError(t, err)
+			for i, f := range b.View().Faults {
+				assert.Equal(t, !r.Faults[i].Acted, f.Idle, "fault %d: %s", i, r.Faults[i].Because)
+			}
+		})
+	}
 }

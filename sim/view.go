@@ -2,6 +2,7 @@ package sim
 
 import (
 	"math"
+	"slices"
 
 	"holdbench/plant"
 	"holdbench/sequence"
@@ -64,8 +65,9 @@ type FaultView struct {
 	Active   bool
 	Over     bool
 
-	// Overridden is whether others that began later set all that it sets, so that it is active without effect.
-	Overridden bool
+	// Idle is whether it is active and changes nothing at the moment: later ones set what it sets, earlier ones set the
+	// same, or all that it sets is so already.
+	Idle bool
 }
 
 // Case is what is run.
@@ -144,8 +146,12 @@ func (b *Bench) judgeView() JudgeView {
 
 func (b *Bench) faultViews() []FaultView {
 	var list []FaultView
+	uppermost := b.uppermost()
+	changes := func(f *scheduledFault) bool {
+		return slices.ContainsFunc(f.settings, func(s setting) bool { g := uppermost[s.target]; return g.changes(f) })
+	}
 	for _, f := range b.schedule {
-		v := FaultView{What: f.text(), DueS: math.NaN(), Active: f.active, Over: f.over, Overridden: b.active.overridden(f)}
+		v := FaultView{What: f.text(), DueS: math.NaN(), Active: f.active, Over: f.over, Idle: f.active && !changes(f)}
 		if f.state >= 0 {
 			v.WaitsFor = f.fault.When.State
 		}

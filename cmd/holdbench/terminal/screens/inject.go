@@ -71,8 +71,8 @@ func (p *injectScreen) inRun() []choice {
 // faultState is the state of a fault in words.
 func faultState(f *sim.FaultView) string {
 	switch {
-	case f.Overridden:
-		return fmt.Sprintf("active since %.3f s, overridden by a later one", f.DueS)
+	case f.Idle:
+		return fmt.Sprintf("active since %.3f s, without effect", f.DueS)
 	case f.Active:
 		return fmt.Sprintf("active since %.3f s", f.DueS)
 	case !math.IsNaN(f.DueS):
@@ -229,7 +229,15 @@ const (
 	detailRows = 5 // below it
 )
 
-func (p *injectScreen) listRows(h int) int { return max(1, h-listTop-detailRows-1) }
+// listRows are the rows of a list above so many rows of details and a rule, of h in all.
+func listRows(h, details int) int { return max(1, h-listTop-details-1) }
+
+func (p *injectScreen) listRows(h int) int {
+	if h >= listTop+2*detailRows {
+		return listRows(h, detailRows)
+	}
+	return listRows(h, min(detailRows, rowsOf(p.room().W, p.details()))) // the list has what is left
+}
 
 // Draw draws the list or the form.
 func (p *injectScreen) Draw(a page.Area) {

@@ -7,33 +7,32 @@ import (
 	"holdbench/cmd/holdbench/terminal/page"
 )
 
-// acting are the faults that act at the moment, and how many are active without effect, as a later one overrides them;
-// none while the truth is hidden.
-func (g *stage) acting() (names []string, overridden int) {
+// acting are the faults that act at the moment, and how many are active without effect; none while the truth is hidden.
+func (g *stage) acting() (names []string, idle int) {
 	for i := range g.View.Faults {
 		switch f := &g.View.Faults[i]; {
 		case !g.Truth, !f.Active:
-		case f.Overridden:
-			overridden++
+		case f.Idle:
+			idle++
 		default:
 			names = append(names, f.What)
 		}
 	}
-	return names, overridden
+	return names, idle
 }
 
 // faultCount says how many faults act, empty for none.
 func (g *stage) faultCount() string {
-	names, overridden := g.acting()
+	names, idle := g.acting()
 	switch n := len(names); {
-	case n+overridden == 0:
+	case n+idle == 0:
 		return ""
-	case overridden == 0:
+	case idle == 0:
 		return "▲ " + page.Counted(n, "fault")
 	case n == 1:
-		return "▲ 1 fault acts, " + strconv.Itoa(overridden) + " overridden"
+		return "▲ 1 fault acts, " + strconv.Itoa(idle) + " without effect"
 	default:
-		return "▲ " + strconv.Itoa(n) + " faults act, " + strconv.Itoa(overridden) + " overridden"
+		return "▲ " + strconv.Itoa(n) + " faults act, " + strconv.Itoa(idle) + " without effect"
 	}
 }
 

@@ -88,7 +88,7 @@ func (g *stage) drawFaults(a page.Area) {
 	for y := range list {
 		text, role := faultState(&list[y])
 		sign := page.Fault
-		if !list[y].Active || list[y].Overridden {
+		if !list[y].Active || list[y].Idle {
 			sign = page.Faint
 		}
 		x := a.Text(0, y, sign, "▲ ")
@@ -103,8 +103,8 @@ const faultWidth = 16
 // faultState is the state of a fault in words.
 func faultState(f *sim.FaultView) (string, page.Role) {
 	switch {
-	case f.Active && f.Overridden:
-		return "overridden", page.Faint
+	case f.Idle:
+		return "without effect", page.Faint
 	case f.Active:
 		return "active", page.Fault
 	case f.Over:

@@ -47,16 +47,15 @@ func (g *stage) alarm() string {
 	return ""
 }
 
-// statusRows is how many rows the status takes of a screen, so that no alarm is cut. On the lowest screens it has what
-// the header leaves.
+// statusRows is how many rows the status takes of a screen, so that no alarm is cut. On the lowest screens it has all
+// that the header leaves, the row of the timeline as well.
 func (g *stage) statusRows(a page.Area) int {
 	alarm := g.alarm()
 	if alarm == "" || length(g.status())+1+page.Width(alarm) <= a.W() {
 		return 1
 	}
-	const timeline = 1
 	rows := 1 + a.Sub(0, 0, a.W(), 0).Wrap(0, 0, page.Caution, alarm)
-	return max(1, min(rows, a.H()-statusRow-timeline))
+	return max(1, min(rows, a.H()-statusRow))
 }
 
 // operation is whether the axis may operate: both the sequence and the safety side must allow it.

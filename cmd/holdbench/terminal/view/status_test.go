@@ -88,13 +88,13 @@ func TestStatus(t *testing.T) {
 	}
 }
 
-// A fault that a later one overrides does not act, and those that act are named, also to who follows the bench and
+// A fault without effect does not act, and those that act are named, also to who follows the bench and
 // cannot look for them. With the truth hidden nothing is said.
 func TestFaultsThatAct(t *testing.T) {
 	t.Parallel()
 	s, _ := scene(t, "healthy-down-and-up", entered("travel", 0.5))
 	s.View.Faults = []sim.FaultView{
-		{What: "brake.condition = 0.5", Active: true, Overridden: true},
+		{What: "brake.condition = 0.5", Active: true, Idle: true},
 		{What: "brake.condition = 0.3", Active: true},
 		{What: "encoder.frozen = true", DueS: math.NaN()},
 	}
@@ -102,7 +102,7 @@ func TestFaultsThatAct(t *testing.T) {
 		p := page.New(size[0], size[1], false)
 		s.Truth = true
 		view.Bench(p.Area(), s)
-		assert.Contains(t, p.Text(), "▲ 1 fault acts, 1 overridden", size)
+		assert.Contains(t, p.Text(), "▲ 1 fault acts, 1 without effect", size)
 		assert.Regexp(t, `(?m)^◼ operation inhibited +▲ brake\.condition = 0\.3$`, p.Text(), size)
 		p = page.New(size[0], size[1], false)
 		s.Truth = false
@@ -112,7 +112,7 @@ func TestFaultsThatAct(t *testing.T) {
 	p := page.New(60, 3, false)
 	s.Truth = true
 	view.FaultList(p.Area(), s)
-	assert.Equal(t, "▲ overridden       brake.condition = 0.5\n▲ active           brake.condition = 0.3\n▲ pending          encoder.frozen = true", strings.TrimSpace(p.Text()))
+	assert.Equal(t, "▲ without effect   brake.condition = 0.5\n▲ active           brake.condition = 0.3\n▲ pending          encoder.frozen = true", strings.TrimSpace(p.Text()))
 }
 
 // The bench says that others see it.
@@ -137,5 +137,17 @@ func TestServed(t *testing.T) {
 		assert.Contains(t, draw(small), "truth served on")
 		assert.Contains(t, draw(large), "truth served")
 		s.ServedTruth = false
+	}
+}
+
+// An alarm is whole on the lowest screens, where it has the row of the timeline as well.
+func TestAlarmIsWhole(t *testing.T) {
+	t.Parallel()
+	s, _ := scene(t, "healthy-down-and-up", entered("travel", 0.5))
+	s.View.Out.Alarm = "brake test failed - axis locked out, do not switch the drive off"
+	for _, size := range [][2]int{{20, 7}, {20, 8}, {30, 6}, {80, 9}} {
+		p := page.New(size[0], size[1], false)
+		view.Bench(p.Area(), s)
+		assert.Contains(t, strings.Join(strings.Fields(p.Text()), " "), "⚠ "+s.View.Out.Alarm, size)
 	}
 }
