@@ -1,13 +1,61 @@
 package screens
 
 import (
+	"fmt"
 	"math"
-	"strings"
+
+	tea "github.com/charmbracelet/bubbletea"
 
 	"holdbench/cmd/holdbench/terminal/view"
 	"holdbench/sim/compare"
 	"holdbench/sim/history"
 )
+
+// compared adds run B to what is shown.
+func (b *Bench) compared(s *view.Scene) {
+	o := b.other
+	if o == nil {
+		return
+	}
+	s.Earlier, s.EarlierBlocks = o.samples, o.blocks
+	c := &view.Compared{Name: o.name, Aligned: "at " + alignedText(o.by), BS: s.View.TS + o.shiftS, FirstS: math.NaN()}
+	c.Outside = c.BS < 0 || c.BS > o.run.EndS()+s.Case.Rig.Clock.FunctionalScan.Seconds() // of its last scan
+	if !c.Outside {
+		c.Values = valuesOf(o.run.Beside(s.View, nameOfState(s.Case, s.View.State), c.BS), s.Truth)
+	}
+	if first := b.firstDifference(); first != nil {
+		c.FirstS = first.AtAS
+		c.First = fmt.Sprintf("%.3f s in %s: %s", first.AtAS, first.StateA, firstText(first))
+	}
+	if o.result != nil {
+		p := &o.result.Path
+		c.Common, c.PathB = len(p.Common), p.OnlyB
+		for i := range p.Joined {
+			c.PathB = append(c.PathB[:len(c.PathB):len(c.PathB)], p.Joined[i].State)
+		}
+		c.Parted = len(p.OnlyA) > 0 || b.player.Shown().Over && !p.Same()
+	}
+	if last := c.Common - 1; last >= 0 {
+		c.After = o.result.Path.Common[last].State
+	}
+	c.Offset = o.offset
+	s.Compared = c
+}
+
+// valuesScrolled is how many values a key scrolls over.
+const valuesScrolled = 4
+
+func scrollValues(by int) func(*Bench) tea.Cmd {
+	return func(b *Bench) tea.Cmd {
+		if o := b.other; o != nil {
+			o.offset = max(0, min(o.offset+by*valuesScrolled, len(o.run.Beside(b.player.Shown().View, "", o.run.EndS()))-1))
+			b.show.tab = view.ComparedTab
+			return nil
+		}
+		b.say(chooseOther, false)
+		return nil
+	}
+}
 
 // samplesOf are the samples of a run for curves, earlier by a shift.
 func samplesOf(r *compare.Run, shiftS float64) []history.Sample {
@@ -32,24 +80,6 @@ func samplesOf(r *compare.Run, shiftS float64) []history.Sample {
 		}
 	}
 	return list
-}
-
-func firstText(d *compare.Divergence) string {
-	if d.Frozen != "" {
-		return d.Signal + " stands still in " + strings.ToUpper(d.Frozen)
-	}
-	signal := compare.SignalName(d.Signal)
-	if a, b, _, ok := compare.Figures(d.A, d.B, true); ok {
-		return signal + " " + a + ", B " + b
-	}
-	return signal + " " + orNone(d.A) + ", B " + orNone(d.B)
-}
-
-func orNone(text string) string {
-	if text == "" {
-		return "none"
-	}
-	return text
 }
 
 // valuesOf are the values for the screen, those first that say most; the truth only if it is shown.
