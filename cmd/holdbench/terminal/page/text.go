@@ -85,9 +85,12 @@ func Cut(s string, width int) string {
 
 // FourDigits writes a number in four digits, or in all that it has before its point: a power of ten beside a limit is
 // read by nobody.
-func FourDigits(x float64) string {
-	const digits, whole, readable = 4, 1e3, 1e15
-	if size := math.Abs(x); size >= whole && size < readable {
+func FourDigits(x float64) string { return Digits(x, 4) }
+
+// Digits is [FourDigits] with another number of digits.
+func Digits(x float64, digits int) string {
+	const readable = 1e15
+	if size := math.Abs(x); size >= math.Pow10(digits-1) && size < readable {
 		return strconv.FormatFloat(x, 'f', 0, 64)
 	}
 	return strconv.FormatFloat(x, 'g', digits, 64)

@@ -193,8 +193,20 @@ func lessonOf(scenario string) Chosen { return Chosen{Reference: scenario, Lesso
 const courseHead, courseFoot = 3, 3
 
 func (s *courseScreen) layout(in Rect) Rect {
-	return Rect{0, courseHead, in.W, max(0, in.H-courseHead-courseFoot)}
+	return Rect{0, courseHead, in.W, max(0, in.H-courseHead-s.footRows(in))}
 }
+
+// footRows are those below the list: as many as the reason needs why progress is not kept, which has path and remedy.
+func (s *courseScreen) footRows(in Rect) int {
+	err := s.course.progress.Fault()
+	if err == nil {
+		return courseFoot
+	}
+	const list = 1
+	return max(courseFoot, min(1+rowsOf(in.W, []passage{{page.Caution, 0, notKept(err)}}), in.H-courseHead-list))
+}
+
+func notKept(err error) string { return "! " + err.Error() }
 
 // Draw draws the sums, the list, and what the chapter of the chosen lesson is for.
 func (s *courseScreen) Draw(a page.Area) {
@@ -210,13 +222,13 @@ func (s *courseScreen) Draw(a page.Area) {
 	at := s.layout(Rect{0, 0, in.W(), in.H()})
 	s.list.draw(in.Sub(at.X, at.Y, at.W, at.H))
 	in.HLine(0, at.Y+at.H, in.W(), page.Faint)
-	s.drawFoot(in.Sub(0, at.Y+at.H+1, in.W(), courseFoot-1))
+	s.drawFoot(in.Sub(0, at.Y+at.H+1, in.W(), in.H()-at.Y-at.H-1))
 }
 
 // drawFoot says why progress is not kept, or else what the chapter is for.
 func (s *courseScreen) drawFoot(a page.Area) {
 	if err := s.course.progress.Fault(); err != nil {
-		a.Wrap(0, 0, page.Caution, "! "+err.Error())
+		a.Wrap(0, 0, page.Caution, notKept(err))
 		return
 	}
 	if row, ok := s.list.now(); ok {

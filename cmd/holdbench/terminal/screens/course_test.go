@@ -1,6 +1,7 @@
 package screens
 
 import (
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -299,5 +300,26 @@ func TestCourseAtEverySize(t *testing.T) {
 			s.Update(turn(3, 3, tea.MouseButtonWheelUp))
 			text(s, w, max(1, h))
 		}
+	}
+}
+
+// Why progress is not kept is whole on every screen, with the path and the remedy.
+func TestCourseSaysWholeWhyProgressIsNotKept(t *testing.T) {
+	t.Parallel()
+	file := courseFile(t)
+	require.NoError(t, os.MkdirAll(filepath.Dir(file), 0o700))
+	require.NoError(t, os.WriteFile(file, []byte("{\"course\": 1"), 0o600))
+	d := deskWithCourse(t, file)
+	for _, size := range [][2]int{{80, 12}, {80, 24}, {120, 40}, {200, 60}} {
+		d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+		d.press("N")
+		shown := strings.Map(func(r rune) rune {
+			if strings.ContainsRune(" \n│~", r) {
+				return -1
+			}
+			return r
+		}, d.textOf(d.top()))
+		assert.Contains(t, shown, strings.ReplaceAll(d.bench.course.progress.Fault().Error(), " ", ""), size)
+		d.press("esc")
 	}
 }

@@ -5,7 +5,15 @@ import "holdbench/cmd/holdbench/terminal/page"
 // valueDetails is the room below the list.
 const valueDetails = 7
 
-func (v *valuesScreen) listRows(h int) int { return max(1, h-listTop-valueDetails-1) }
+func (v *valuesScreen) listRows(h int) int { return listRows(h, v.detailRows(h)) }
+
+// detailRows is the room below the list. On a low screen what the list lacks is not left empty there.
+func (v *valuesScreen) detailRows(h int) int {
+	if h >= listTop+2*valueDetails {
+		return valueDetails
+	}
+	return min(valueDetails, v.drawDetails(page.New(v.room().W, 0, false).Area()))
+}
 
 // Draw draws the list, and below it the value that is chosen.
 func (v *valuesScreen) Draw(a page.Area) {
@@ -16,11 +24,11 @@ func (v *valuesScreen) Draw(a page.Area) {
 	v.list.draw(in.Sub(0, listTop, in.W(), rows))
 	below := in.Sub(0, listTop+rows, in.W(), valueDetails+1)
 	below.HLine(0, 0, below.W(), page.Faint)
-	v.drawDetails(below.Sub(0, 1, below.W(), valueDetails))
+	_ = v.drawDetails(below.Sub(0, 1, below.W(), valueDetails))
 }
 
-// drawDetails draws what a value is, and the field in which it is written.
-func (v *valuesScreen) drawDetails(a page.Area) {
+// drawDetails draws what a value is, and the field in which it is written, and returns the rows that it takes.
+func (v *valuesScreen) drawDetails(a page.Area) int {
 	y := 0
 	if v.edit != nil {
 		x := a.Text(0, 0, page.Strong, v.edit.key+" ")
@@ -36,6 +44,7 @@ func (v *valuesScreen) drawDetails(a page.Area) {
 		y += drawPassages(a, y, []passage{{page.Caution, 0, "warning: " + v.warning}})
 	}
 	if c, ok := v.list.now(); ok && c.kind == settingRow {
-		drawPassages(a, y, v.rows[c.place].about(v))
+		y += drawPassages(a, y, v.rows[c.place].about(v))
 	}
+	return y
 }

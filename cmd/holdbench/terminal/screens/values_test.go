@@ -1,6 +1,7 @@
 package screens
 
 import (
+	"strings"
 	"testing"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -197,5 +198,35 @@ func TestValuesReadBack(t *testing.T) {
 			typed(t, v, c.typed)
 			assert.Contains(t, text(v, 80, 24), c.want)
 		})
+	}
+}
+
+// A time is answered as it is typed.
+func TestValuesAnswerTimesInShort(t *testing.T) {
+	t.Parallel()
+	v := newTestValues(t, nil, 80, 24)
+	typed(t, v, "judge.interval")
+	press(t, v, "enter", "ctrl+u")
+	typed(t, v, "1h")
+	assert.Contains(t, text(v, 80, 24), "then 1h ")
+	assert.NotContains(t, text(v, 80, 24), "0m0s")
+}
+
+// On a low screen no row is empty while rows of the list are hidden.
+func TestLowPanelsFillTheirRows(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t, "lining-worn-thin")
+	d.send(tea.WindowSizeMsg{Width: 80, Height: 10})
+	for _, name := range []string{"v", "f"} {
+		d.press(name, "down")
+		const hint = 1 // the row between the search and the list
+		rows := strings.Split(d.textOf(d.top()), "\n")[1:9]
+		require.Contains(t, strings.Join(rows, "\n"), "↓")
+		for i, row := range rows {
+			if i > hint {
+				assert.NotEmpty(t, strings.TrimSpace(row), "row %d of %s:\n%s", i, name, strings.Join(rows, "\n"))
+			}
+		}
+		d.press("esc")
 	}
 }

@@ -226,7 +226,7 @@ func (b *board) legend(row page.Area, parts []word, room int) {
 }
 
 func (b *board) timeline(y int) {
-	if y < 0 {
+	if y < b.head { // the alarm has the row
 		return
 	}
 	s := b.drawTimeline(b.a.Sub(0, y, b.a.W(), 1))

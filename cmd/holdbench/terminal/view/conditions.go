@@ -2,6 +2,7 @@ package view
 
 import (
 	"strconv"
+	"strings"
 	"time"
 
 	"holdbench/cmd/holdbench/terminal/page"
@@ -32,8 +33,17 @@ func drawMark(a page.Area, x, y int, met bool) int {
 	return a.Text(x, y, role, sign) + 1
 }
 
+// brevity is how short a time is written.
+type brevity uint8
+
+const (
+	whole     brevity = iota
+	fewDigits         // with hundredths
+	bare              // and without the word before it
+)
+
 // timing is the time left of a transition, and its repeats.
-func timing(c *sequence.Condition) string {
+func timing(c *sequence.Condition, as brevity) string {
 	text := ""
 	switch {
 	case c.TimesLeft == 0:
@@ -42,18 +52,28 @@ func timing(c *sequence.Condition) string {
 		text = " ×" + strconv.Itoa(c.TimesLeft)
 	}
 	if c.For > 0 {
-		text += " for " + countdown(c.ForLeft, c.For)
+		text += as.word(" for ") + as.countdown(c.ForLeft, c.For)
 	}
 	if c.After > 0 {
-		text += " in " + countdown(c.AfterLeft, c.After)
+		text += as.word(" in ") + as.countdown(c.AfterLeft, c.After)
+	}
+	return text
+}
+
+func (as brevity) word(text string) string {
+	if as == bare {
+		return " "
 	}
 	return text
 }
 
 // countdown is the rest of a time; one that does not run takes less room.
-func countdown(left, whole time.Duration) string {
-	if left == whole {
-		return page.FourDigits(whole.Seconds()) + " s"
+func (as brevity) countdown(left, all time.Duration) string {
+	switch {
+	case left == all:
+		return page.FourDigits(all.Seconds()) + " s"
+	case as != whole:
+		return strings.TrimLeft(fixed(left.Seconds(), 6, 2), " ") + " s"
 	}
 	return fixed(left.Seconds(), 6, 3) + " s"
 }

@@ -95,12 +95,13 @@ func (t *term) width() int {
 }
 
 // written is how a term is written in a width, and whether the name is whole. Where there is little room the value is
-// shortened to four digits first, then the unit is left out, then the blanks, and only then the name is cut.
+// shortened to four digits first, then the unit is left out, then the blanks, and only then the name is cut. Of the
+// signal in it nothing is cut as long as three digits are enough for that.
 func written(t *sequence.Term, width int) (text term, whole bool) {
 	if t.Op == "" {
 		return term{name: cutName(t.Text, width)}, page.Width(t.Text) <= width
 	}
-	name, short := nameOf(t), rounded(t)
+	name, short := nameOf(t), rounded(t, 4)
 	bare := withoutUnits(short)
 	ways := []term{{name, comparison(t)}, {name, comparison(short)}, {name, bare}, {tight(name), bare}, {tight(name), tight(bare)}}
 	if !startsWithNumber(t.Left) { // of two words the live one
@@ -112,8 +113,31 @@ func written(t *sequence.Term, width int) (text term, whole bool) {
 		}
 	}
 	text = term{values: tight(bare)}
+	if _, signal := signalIn(name); page.Width(signal)+1+page.Width(text.values) > width {
+		text.values = leastValues(t)
+	}
 	text.name = cutName(tight(name), width-page.Width(text.values)-1)
 	return text, false
+}
+
+// leastValues are the values of a comparison in as little room as they take.
+func leastValues(t *sequence.Term) string { return tight(withoutUnits(rounded(t, 3))) }
+
+// lacking is how many cells a width has too few for the signal in the term that is shown of a condition.
+func lacking(terms []sequence.Term, width int) int {
+	shown, _ := missing(terms)
+	if shown == nil {
+		return 0
+	}
+	if _, whole := written(shown, width); whole {
+		return 0
+	}
+	least := term{name: shown.Text}
+	if shown.Op != "" {
+		least = term{nameOf(shown), leastValues(shown)}
+	}
+	_, least.name = signalIn(least.name)
+	return max(0, least.width()-width)
 }
 
 // tight leaves out the blanks beside the signs of an expression.
@@ -167,21 +191,21 @@ func isInput(name string) bool {
 	return slices.ContainsFunc(sequence.InputSignals(), func(s sequence.Signal) bool { return s.Name == name })
 }
 
-// rounded is a term with its values in four digits.
-func rounded(t *sequence.Term) *sequence.Term {
+// rounded is a term with its values in so many digits.
+func rounded(t *sequence.Term, digits int) *sequence.Term {
 	short := *t
-	short.Left, short.Right = fourDigits(t.Left), fourDigits(t.Right)
+	short.Left, short.Right = inDigits(t.Left, digits), inDigits(t.Right, digits)
 	return &short
 }
 
-// fourDigits shortens a number in front of a unit; all else is as it was.
-func fourDigits(text string) string {
+// inDigits shortens a number in front of a unit; all else is as it was.
+func inDigits(text string, digits int) string {
 	number, unit, _ := strings.Cut(text, " ")
 	x, err := strconv.ParseFloat(number, 64)
 	if err != nil {
 		return text
 	}
-	return strings.TrimSpace(page.FourDigits(x) + " " + unit)
+	return strings.TrimSpace(page.Digits(x, digits) + " " + unit)
 }
 
 // withoutUnits writes both sides of a comparison as numbers alone.

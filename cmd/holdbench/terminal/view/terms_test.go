@@ -33,8 +33,9 @@ func TestTermsKeepTheSignal(t *testing.T) {
 		{position, 32, "abs(position_mm-tes… 118.7<=0.05"},
 		{position, 25, "…position_mm… 118.7<=0.05"},
 		{position, 24, "position_mm 118.7<=0.05"},
-		{position, 18, "posit… 118.7<=0.05"},
-		{position, 12, "118.7<=0.05"},
+		{position, 21, "position_mm 119<=0.05"},
+		{position, 18, "positio… 119<=0.05"},
+		{position, 12, "119<=0.05"},
 		{torque, 28, "…torque_nm-load… 0.1543>1.23"},
 		{torque, 21, "torque_nm 0.1543>1.23"},
 		{uptime, 40, "uptime_s - tested_at_s 28800 > 28800 s"},
@@ -65,6 +66,22 @@ func TestTransitionsNameTheirValues(t *testing.T) {
 			if _, values, ok := strings.Cut(line, "✗ "); ok && strings.ContainsAny(values, "<>") {
 				assert.Regexp(t, `^(\d/\d )?[^0-9]*(speed|torque_|position)`, values, size)
 			}
+		}
+	}
+}
+
+// On 80 columns the transitions on the torque keep the name of their signal, with the time left beside it.
+func TestNarrowTransitionsKeepTheSignal(t *testing.T) {
+	t.Parallel()
+	for state, want := range map[string][]string{
+		"secure_axis":    {"hold_o… ◷ brake_closed ×1 0.05 s", "hold_o… ◷ brake_closed ×1 0.25 s", "on_brake… ✗ speed "},
+		"hold_on_torque": {"secure_… ✗ torque_nm -", "locked_… ✗ torque_nm 1."},
+	} {
+		s, _ := scene(t, "current-limit-drops-while-opening", entered(state, 0.1))
+		p := page.New(80, 23, false)
+		view.Bench(p.Area(), s)
+		for _, row := range want {
+			assert.Contains(t, p.Text(), row, state)
 		}
 	}
 }

@@ -231,11 +231,14 @@ func (w *transitions) drawCondition(a page.Area, y, i int) {
 	if least := 2 + names + 1 + 2; a.W() < roomy && !w.open[i] && !fits(c.Terms, a.W()-least) {
 		names = min(names, page.Width(c.To)) // the name of the signal counts more than a straight column
 	}
-	x := a.Text(0, y, role, sign+" "+pad(page.Cut(c.To, names), names)+" ")
-	when := timing(c)
-	if room := a.W() - x - 2 - page.Width(when); !c.Met && c.TimesLeft != 0 && (a.W() < roomy || !w.open[i] && missingWidth(c.Terms) > room) {
+	when := timing(c, whole)
+	if room := a.W() - names - 5 - page.Width(when); !c.Met && c.TimesLeft != 0 && (a.W() < roomy || !w.open[i] && missingWidth(c.Terms) > room) {
 		when = "" // no time of it runs yet, and the values need the room
 	}
+	if !w.open[i] {
+		when, names = w.shortened(c, when, names, a.W())
+	}
+	x := a.Text(0, y, role, sign+" "+pad(page.Cut(c.To, names), names)+" ")
 	limit := a.W() - page.Width(when)
 	a.Text(limit, y, role, when)
 	x = drawStateSign(a, x, y, c)
@@ -245,6 +248,20 @@ func (w *transitions) drawCondition(a page.Area, y, i int) {
 	if c.Cause != "" && x+page.Width(c.Cause)+3 < limit {
 		a.Text(limit-page.Width(c.Cause)-3, y, page.Faint, "("+c.Cause+")")
 	}
+}
+
+// shortened is the time left of a transition and the width of its target, so that the name of the signal stays: first the
+// time loses digits, then the word before it, which other rows have as well, and then the target, as far as it is known
+// by what is left.
+func (w *transitions) shortened(c *sequence.Condition, when string, names, width int) (string, int) {
+	const least = 6 // of a target
+	lacks := func() int { return lacking(c.Terms, width-2-names-1-2-page.Width(when)) }
+	for _, as := range []brevity{fewDigits, bare} {
+		if when != "" && lacks() > 0 {
+			when = timing(c, as)
+		}
+	}
+	return when, max(names-lacks(), min(names, least))
 }
 
 // drawAny draws the transitions of every state in short.
