@@ -12,6 +12,7 @@ import (
 	"holdbench/cmd/holdbench/terminal/page"
 	"holdbench/cmd/holdbench/terminal/player"
 	"holdbench/cmd/holdbench/terminal/screens"
+	"holdbench/plant/problem"
 	"holdbench/scenarios"
 	"holdbench/sim"
 	"holdbench/sim/history"
@@ -98,7 +99,7 @@ func record(ctx context.Context, c *sim.Case, o *Options, to film, l limits) (*R
 			return nil, err
 		}
 		if end := lastedS(run); frame == 0 && run.Done() && momentS > end {
-			return nil, fmt.Errorf("--from is %s, and the run ends at %.3f s; must be before its end", o.From, end)
+			return nil, problem.Errorf("--from is %s, and the run ends at %.3f s; must be before its end", o.From, end)
 		}
 		p := page.New(o.Width, o.Height, o.ASCII)
 		replay.Draw(p.Area(), player.Observe(run, player.Newest))

@@ -311,7 +311,8 @@ func TestCourseSaysWholeWhyProgressIsNotKept(t *testing.T) {
 	require.NoError(t, os.WriteFile(file, []byte("{\"course\": 1"), 0o600))
 	d := deskWithCourse(t, file)
 	for _, size := range [][2]int{{80, 12}, {80, 24}, {120, 40}, {200, 60}} {
-		d.send(tea.WindowSizeMsg{Width: size[0], Height: size[1]})
+		d.size = tea.WindowSizeMsg{Width: size[0], Height: size[1]}
+		d.send(d.size)
 		d.press("N")
 		shown := strings.Map(func(r rune) rune {
 			if strings.ContainsRune(" \n│~", r) {
