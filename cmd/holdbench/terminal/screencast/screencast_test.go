@@ -186,7 +186,7 @@ func TestBounds(t *testing.T) {
 	o := options()
 	o.From = time.Minute
 	_, err := Cast(t.Context(), load(t, "lining-worn-thin"), o)
-	require.ErrorContains(t, err, "--from is 1m0s, and the run ends at 19.")
+	require.ErrorContains(t, err, "--from is 1m, and the run ends at 19.")
 	ctx, stop := context.WithCancel(t.Context())
 	stop()
 	_, err = SVG(ctx, load(t, "lining-worn-thin"), options())
