@@ -85,7 +85,7 @@ func TestBenchCountsFaultsThatAct(t *testing.T) {
 		s.does(".", "0.502 s")
 		s.inject("brake-drags", keyDown) // in the next severity
 		s.sees("▲ brake.opens_to = 0.5")
-		s.does("f", "─ Faults ─", "overridden by a later one")
+		s.does("f", "─ Faults ─", "without effect")
 		s.closes("─ Faults ─")
 		s.waits("one fault acts", func(screen string) bool {
 			return strings.Contains(rows(screen)[1], "▲ 1 fault") && !strings.Contains(screen, "2 faults")
