@@ -322,3 +322,39 @@ func TestWeakBrakesHaveTheCapacityOfTheirSeverity(t *testing.T) {
 		}
 	}
 }
+
+// A guide that sticks breaks away with a jerk: the shaft is accelerated at the beginning of the travel by more than twice
+// of what it is without the fault.
+func TestStickingGuideBreaksAwayWithAJerk(t *testing.T) {
+	t.Parallel()
+	f, err := catalogue.Find("guide-stick-slip")
+	require.NoError(t, err)
+	c := load(t, demo, nil).Nominal()
+	sticking, _, err := withFaults(c, f.At(&c.Rig, f.Usual(), sim.Moment{}))
+	require.NoError(t, err)
+	assert.Greater(t, breakaway(t, sticking), 2*breakaway(t, c))
+}
+
+// breakaway is the largest acceleration of the shaft in the first tenth of a second of the travel, in rad/s a scan.
+func breakaway(t *testing.T, c *sim.Case) float64 {
+	t.Helper()
+	b := &breakawayTrace{scans: int(100 * time.Millisecond / c.Rig.Clock.FunctionalScan)}
+	_, err := sim.Run(c, b)
+	require.NoError(t, err)
+	require.Zero(t, b.scans)
+	return b.most
+}
+
+type breakawayTrace struct {
+	scans       int // of the travel that are left
+	speed, most float64
+}
+
+func (b *breakawayTrace) Row(r *sim.Row) error {
+	if r.State == "travel" && b.scans > 0 {
+		b.scans--
+		b.most = max(b.most, math.Abs(r.Truth.SpeedRadS-b.speed))
+	}
+	b.speed = r.Truth.SpeedRadS
+	return nil
+}
