@@ -12,7 +12,7 @@ import (
 const (
 	fewFigures  = 4
 	mostFigures = 10   // numbers that agree in so many differ by rounding only
-	noneBelow   = 1e-6 // share of the other side below which a value counts as 0
+	noneBelow   = 1e-4 // share of the other side below which a value counts as 0: beyond the figures that are shown
 )
 
 // values writes both sides of a comparison for display: numbers with their unit,
