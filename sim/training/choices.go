@@ -48,7 +48,8 @@ func (d *drawing) fillChoices(ctx context.Context, r *Riddle, faulted *Recording
 	return true, nil
 }
 
-// nearestRivals are those that show something, the nearest first, and by chance of those at the same distance.
+// nearestRivals are those that show something, the nearest first. Of those at the same distance, as where none shows in the
+// signals of the truth, those of its group come first, then chance says.
 func (d *drawing) nearestRivals(ctx context.Context, r *Riddle, faulted *Recording, random *rand.Rand) ([]rival, error) {
 	rivals := d.rivals(r.Truth)
 	if _, ok := d.nominal.Program(); !ok {
@@ -57,7 +58,7 @@ func (d *drawing) nearestRivals(ctx context.Context, r *Riddle, faulted *Recordi
 	}
 	rivals, err := d.measure(ctx, r.Truth, faulted, rivals)
 	slices.SortStableFunc(rivals, func(a, b rival) int {
-		return cmp.Or(cmp.Compare(a.distance, b.distance), cmp.Compare(a.tie, b.tie))
+		return cmp.Or(cmp.Compare(a.distance, b.distance), cmp.Compare(a.ofOtherGroup(r), b.ofOtherGroup(r)), cmp.Compare(a.tie, b.tie))
 	})
 	return rivals, err
 }

@@ -288,8 +288,8 @@ func requireGroupsApart(t *testing.T, r *Riddle) {
 	}
 }
 
-// requireWrongAtAnySeverity wants the whole run of a single wrong cause to be told from that of the truth at each of the
-// severities of the catalogue, at the moment of the truth.
+// requireWrongAtAnySeverity wants the whole run of a single wrong cause to be told from that of the truth at severities over
+// its whole scale, at the moment of the truth.
 func requireWrongAtAnySeverity(t *testing.T, r *Riddle, name string) {
 	t.Helper()
 	f, err := catalogue.Find(name)
@@ -298,7 +298,11 @@ func requireWrongAtAnySeverity(t *testing.T, r *Riddle, name string) {
 	}
 	truth, err := Record(r.Case)
 	require.NoError(t, err)
-	for _, number := range []float64{f.Scale.Mild, f.Scale.Usual, f.Scale.Severe} {
+	numbers := []float64{f.Scale.Mild, f.Scale.Usual, f.Scale.Severe}
+	for share := 0.1; share < 1; share += 0.1 {
+		numbers = append(numbers, rounded(f.Scale.Between(share)))
+	}
+	for _, number := range numbers {
 		c, ok := Hypothesis{{Entry: f, Severity: number, When: r.Truth[0].When}}.caseOf(r.Nominal)
 		require.True(t, ok)
 		run, err := Record(c)
@@ -386,6 +390,9 @@ func TestWrongCausesAreTheNearest(t *testing.T) {
 	require.Greater(t, len(order), 30)
 	for i := 1; i < len(order); i++ {
 		require.LessOrEqual(t, order[i-1].distance, order[i].distance)
+		if order[i-1].distance == order[i].distance && order[i].in.Entry.Group == f.Group {
+			require.Equal(t, f.Group, order[i-1].in.Entry.Group, "of those as near, the ones of its group first")
+		}
 	}
 	next := 0
 	for i := 0; next < len(list); i++ {
@@ -522,6 +529,29 @@ func TestEqualRunsAreNotRefuted(t *testing.T) {
 	}
 }
 
+// A cause that gives the run of the truth at a severity between the marks of its scale is not wrong.
+func TestEqualRunsBetweenTheMarksAreNotRefuted(t *testing.T) {
+	t.Parallel()
+	c, _, err := scenarios.LoadCase("healthy-down-and-up", scenarios.Overrides{})
+	require.NoError(t, err)
+	d, err := newDrawing(c, Mild, 1)
+	require.NoError(t, err)
+	for _, k := range []struct {
+		truth    string
+		severity float64
+		when     sim.Moment
+		wrong    string
+	}{
+		{"ceiling-too-low", 0.888, sim.Moment{}, "judge-constant-too-large"},
+		{"drive-hot", 1.01, sim.Moment{State: "verdict_down", After: 910 * time.Millisecond}, "current-limit-low"},
+	} {
+		u := d.refuting(&Riddle{Truth: Hypothesis{{Entry: *d.named(t, k.truth)}}}, d.with(t, d.named(t, k.truth), k.severity, k.when))
+		wrong, err := u.refuted(Hypothesis{{Entry: *d.named(t, k.wrong), Severity: d.named(t, k.wrong).Usual(), When: k.when}})
+		require.NoError(t, err)
+		assert.Nil(t, wrong, "%s beside %s", k.wrong, k.truth)
+	}
+}
+
 // A flag that differs for a scan less than the least time is not visible, and one that differs for that time is.
 func TestLeastTime(t *testing.T) {
 	d := drawingOf(t, One, 1)
@@ -542,6 +572,23 @@ func TestLeastTime(t *testing.T) {
 			assert.InDelta(t, other.scans[100].atS, v.FromS, 1e-9)
 		}
 	}
+}
+
+// A difference that outlasts the first of two runs is not said to last longer than that run.
+func TestDifferenceBeyondTheFirstRun(t *testing.T) {
+	d := drawingOf(t, One, 1)
+	whole := *d.healthy.Recording
+	whole.scans = slices.Clone(whole.scans)
+	cut := whole
+	cut.scans = slices.Clone(whole.scans[:len(whole.scans)/2])
+	for i := 100; i < len(whole.scans)-10; i++ {
+		whole.scans[i].in.DriveReady = !whole.scans[i].in.DriveReady
+	}
+	v, ok := newReference(&cut).visible(&whole)
+	require.True(t, ok)
+	require.True(t, v.BeyondFirst)
+	v.ToEnd = false // as if the second run went on without the difference
+	assert.Contains(t, v.Text("in this run", "with the cause"), " to the end of the run: ")
 }
 
 // A time that is left falls by itself, so that it has no noise, and a part of a second of it is not to be seen.

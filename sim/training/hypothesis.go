@@ -160,6 +160,14 @@ type rival struct {
 	tie      uint32              // by chance, among those at the same distance
 }
 
+// ofOtherGroup is 1 if the fault is of another group than that of the truth which it replaces.
+func (x *rival) ofOtherGroup(r *Riddle) int {
+	if x.in.Entry.Group == r.Truth[x.out].Entry.Group {
+		return 0
+	}
+	return 1
+}
+
 // rivals lists the hypotheses that have another fault in place of one of the truth, at its moment: one that can only be
 // there from the start would be refuted by when it shows, and not by what.
 func (d *drawing) rivals(truth Hypothesis) []rival {

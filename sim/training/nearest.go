@@ -36,8 +36,9 @@ func (u *refuting) refute(h Hypothesis) (*refutation, error) {
 // apart is whether two runs can be told apart. The noise of one may hide the other, so each is held against the other.
 func apart(a *reference, b *Recording) bool { return a.shows(b) || newReference(b).shows(a.Recording) }
 
-// nearestRounds is how often the steps about the nearest severity are halved: of three marks of a scale, to a quarter.
-const nearestRounds = 2
+// nearestRounds is how often the steps about the nearest severity are halved: between three marks of a scale, to the three
+// digits of a severity. A rougher search leaves causes that give the very same run at a severity between.
+const nearestRounds = 8
 
 // nearest is the run of a hypothesis that is nearest to the truth, over the scales of those of its faults that the truth
 // has not; nil if one of those that were run cannot be told from it.

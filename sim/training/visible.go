@@ -50,6 +50,7 @@ type Visibility struct {
 	FromS        float64 // s
 	LastsS       float64 // s
 	ToEnd        bool    // it lasts to the end of the second run
+	BeyondFirst  bool    // it lasts beyond the end of the first run, whose last values count from then on
 	InState      bool    // the runs are compared from their entries into the state, in the first run from FirstS on
 	FirstS       float64 // s
 	// Least is the least difference in this time in the unit of the signal, 0 for a word or a flag: of a value of the
@@ -68,7 +69,7 @@ type Visibility struct {
 // Text is the proof as a sentence; first and second say which run it is, such as "in the nominal run".
 func (v *Visibility) Text(first, second string) string {
 	at := fmt.Sprintf("From %.3f s in %s for %.2f s: ", v.FromS, v.State, v.LastsS)
-	if v.ToEnd {
+	if v.ToEnd || v.BeyondFirst {
 		at = fmt.Sprintf("From %.3f s in %s to the end of the run: ", v.FromS, v.State)
 	}
 	switch v.Sign {
@@ -300,7 +301,7 @@ func rangeOf(xs []float64) float64 { return slices.Max(xs) - slices.Min(xs) }
 func (r *reference) proof(s *referenceSignal, other *Recording, from, to int) Visibility {
 	is := other.at(from)
 	v := Visibility{
-		Signal: s.Name, Unit: s.Unit.String(), Sign: Apart, State: is.state, FromS: is.atS, LastsS: other.lasts(from, to), ToEnd: to == len(other.scans),
+		Signal: s.Name, Unit: s.Unit.String(), Sign: Apart, State: is.state, FromS: is.atS, LastsS: other.lasts(from, to), ToEnd: to == len(other.scans), BeyondFirst: to > len(r.scans),
 		evident: from, Tolerances: flagExcess,
 	}
 	least, most, clearest := math.Inf(1), math.Inf(-1), from
