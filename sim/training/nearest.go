@@ -36,9 +36,13 @@ func (u *refuting) refute(h Hypothesis) (*refutation, error) {
 // apart is whether two runs can be told apart. The noise of one may hide the other, so each is held against the other.
 func apart(a *reference, b *Recording) bool { return a.shows(b) || newReference(b).shows(a.Recording) }
 
-// nearestRounds is how often the steps about the nearest severity are halved: between three marks of a scale, to the three
-// digits of a severity. A rougher search leaves causes that give the very same run at a severity between.
-const nearestRounds = 8
+// The severities of a wrong cause that are run: in steps over its scale, as a cause may be near at several places of it, then
+// with the steps about the nearest one halved, to the three digits of a severity. A rougher search leaves causes that give
+// the very same run at a severity between.
+const (
+	nearestSteps  = 10
+	nearestRounds = 5
+)
 
 // nearest is the run of a hypothesis that is nearest to the truth, over the scales of those of its faults that the truth
 // has not; nil if one of those that were run cannot be told from it.
@@ -90,12 +94,15 @@ func (s *severitySearch) end() {
 	}
 }
 
-// along searches the scale of one of the faults: the three marks of the catalogue first, then between the nearest one
-// and its neighbours. It is false for a severity at which the run cannot be told from the truth.
+// along searches the scale of one of the faults: the three marks of the catalogue and steps over it first, then between
+// the nearest one and its neighbours. It is false for a severity at which the run cannot be told from the truth.
 func (s *severitySearch) along(h Hypothesis, place int) (complete bool, err error) {
 	scale := h[place].Entry.Scale
 	var tried []*refutation
 	numbers := []float64{scale.Mild, scale.Usual, scale.Severe}
+	for step := range nearestSteps - 1 {
+		numbers = append(numbers, rounded(scale.Between(float64(step+1)/nearestSteps)))
+	}
 	for round := range nearestRounds + 1 {
 		for _, number := range numbers {
 			r, err := s.refute(h.at(place, number))
