@@ -6,36 +6,39 @@ import (
 	"strings"
 )
 
-// The digits of figures: four that count, of a difference that counts two, and never more than six decimals.
+// The digits of figures: four that count, and never more than six decimals.
 const (
-	figureDigits     = 4
-	differenceDigits = 2
-	mostDecimals     = 6
+	figureDigits = 4
+	mostDecimals = 6
 )
 
-// Figures writes two numbers and B − A with as many decimals as the larger number needs, and with more where they
-// differ and the difference would not be seen. B − A is that of the two figures as they are written. ok is false if
-// one of the texts is no number.
+// Figures writes two numbers and B − A. The numbers have as many decimals as four digits of the larger one take, and
+// more only where they differ and the first digit of the difference would not be seen. B − A is that of the two figures
+// as they are written, in four digits. ok is false if one of the texts is no number.
 func Figures(a, b string, differs bool) (figureA, figureB, apart string, ok bool) {
 	x, errA := strconv.ParseFloat(a, 64)
 	y, errB := strconv.ParseFloat(b, 64)
 	if errA != nil || errB != nil {
 		return a, b, "", false
 	}
-	decimals := figureDigits - 1 - decade(max(math.Abs(x), math.Abs(y)))
+	decimals := figureDecimals(max(math.Abs(x), math.Abs(y)))
 	if differs && x != y {
-		decimals = max(decimals, differenceDigits-1-decade(y-x))
+		decimals = max(decimals, min(-decade(y-x), mostDecimals))
 	}
-	decimals = max(0, min(decimals, mostDecimals))
-	round := func(v float64) float64 {
-		rounded, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'f', decimals, 64), 64) // of a number that was just written
-		return rounded
-	}
-	apart = short(round(y)-round(x), decimals)
+	difference := rounded(y, decimals) - rounded(x, decimals)
+	apart = short(difference, min(decimals, figureDecimals(difference)))
 	if apart != "0" && apart[0] != '-' {
 		apart = "+" + apart
 	}
 	return short(x, decimals), short(y, decimals), apart, true
+}
+
+// figureDecimals is how many decimals a number has in four digits.
+func figureDecimals(x float64) int { return max(0, min(figureDigits-1-decade(x), mostDecimals)) }
+
+func rounded(x float64, decimals int) float64 {
+	y, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'f', decimals, 64), 64) // of a number that was just written
+	return y
 }
 
 // decade is the power of ten of the first digit of a number, 0 for none.

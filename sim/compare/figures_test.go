@@ -8,8 +8,8 @@ import (
 	"holdbench/sim/compare"
 )
 
-// Two figures have four digits that count, more where their difference would not be seen, and B − A is what a reader
-// subtracts.
+// Two figures have four digits that count, more where the first digit of their difference would not be seen, and B − A
+// is what a reader subtracts.
 func TestFiguresShowTheirDifference(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
@@ -19,7 +19,12 @@ func TestFiguresShowTheirDifference(t *testing.T) {
 	}{
 		{"171936", "28800", true, [3]string{"171936", "28800", "-143136"}},
 		{"28799.992", "28800", true, [3]string{"28799.992", "28800", "+0.008"}},
-		{"420", "420.0123", true, [3]string{"420", "420.012", "+0.012"}},
+		{"420", "420.0123", true, [3]string{"420", "420.01", "+0.01"}},
+		{"419.9974", "419.9492", true, [3]string{"420", "419.95", "-0.05"}},
+		{"419.9974", "420.1", true, [3]string{"420", "420.1", "+0.1"}},
+		{"-1.4281", "8.5962", true, [3]string{"-1.428", "8.596", "+10.02"}},
+		{"39.7983", "12.1", true, [3]string{"39.8", "12.1", "-27.7"}},
+		{"4", "4", true, [3]string{"4", "4", "0"}},
 		{"420", "420.0123", false, [3]string{"420", "420", "0"}},
 		{"2.12634", "2.1263", false, [3]string{"2.126", "2.126", "0"}},
 		{"-3.6512", "3.6512", true, [3]string{"-3.651", "3.651", "+7.302"}},
