@@ -53,7 +53,7 @@ func (s *Signal) InputNumber(in *Inputs) float64 {
 // unit, true or false, or the word.
 func (s *Signal) InputText(in *Inputs) string {
 	if s.in.number != nil {
-		return withUnit(figures(withoutNoise(*s.in.number(in), 1), fewFigures), s.Unit)
+		return withUnit(figures(withoutNoise(*s.in.number(in), 1, rounding), fewFigures), s.Unit)
 	}
 	return string(s.AppendInput(nil, in))
 }

@@ -11,8 +11,7 @@ import (
 // Significant digits of a value in a message.
 const (
 	fewFigures  = 4
-	mostFigures = 10   // numbers that agree in so many differ by rounding only
-	noneBelow   = 1e-4 // share of the other side below which a value counts as 0: beyond the figures that are shown
+	mostFigures = 10 // numbers that agree in so many differ by rounding only
 )
 
 // values writes both sides of a comparison for display: numbers with their unit,
@@ -34,10 +33,17 @@ func quotedIfEmpty(word string) string {
 	return word
 }
 
-// sides writes two numbers with about four figures, or as many more as it takes
-// to distinguish them.
-func sides(l, r float64, unit Unit) (left, right string) {
-	l, r = withoutNoise(l, r), withoutNoise(r, l)
+// Below what a value counts as 0.
+const (
+	negligible      = 1e-3 // share of the limit: nobody reads the figures of a live value below it
+	roundingOfLimit = 1e-9 // share of the live value: what is left of a difference of equal numbers
+	rounding        = 1e-6 // the same of a value by itself, in its unit
+)
+
+// sides writes a live value and its limit with about four figures, or as many more as it takes to distinguish them. What
+// is negligible beside the limit is 0; a limit that is small beside the value stays.
+func sides(live, limit float64, unit Unit) (left, right string) {
+	l, r := withoutNoise(live, limit, negligible), withoutNoise(limit, live, roundingOfLimit)
 	for digits := fewFigures; digits <= mostFigures; digits++ {
 		left, right = figures(l, digits), figures(r, digits)
 		if left != right || !(l < r || l > r) {
@@ -47,9 +53,9 @@ func sides(l, r float64, unit Unit) (left, right string) {
 	return withUnit(left, unit), withUnit(right, unit)
 }
 
-// withoutNoise is v, or 0 where v is negligible beside the other value.
-func withoutNoise(v, other float64) float64 {
-	if math.Abs(v) < noneBelow*math.Abs(other) && !math.IsInf(other, 0) {
+// withoutNoise is v, or 0 where it is below 1 and below a share of the other value.
+func withoutNoise(v, other, share float64) float64 {
+	if math.Abs(v) < min(1, share*math.Abs(other)) && !math.IsInf(other, 0) {
 		return 0
 	}
 	return v

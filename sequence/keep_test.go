@@ -104,6 +104,8 @@ func TestKeptValuesAreSignals(t *testing.T) {
 	assert.InDelta(t, 3.9, signals[1].InputNumber(&b.in), 1e-12)
 	term := b.m.Waiting()[1].Terms[0]
 	assert.Equal(t, []string{"3 N·m", ">=", "3.9 N·m"}, []string{term.Left, term.Op, term.Right})
+	*signals[1].in.number(&b.in) = 0.00005
+	assert.Equal(t, "0.00005 N·m", signals[1].InputText(&b.in), "small, but no rounding")
 	assert.Zero(t, testing.AllocsPerRun(100, func() { b.scan() }), "a scan that fires nothing allocates nothing")
 }
 

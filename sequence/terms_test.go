@@ -262,6 +262,28 @@ func TestTermsInReference(t *testing.T) {
 	}, waiting("verdict_down", "verdict_down/0", Inputs{GuardClosed: true, DriveOn: true, DriveReady: true, JudgeBusy: true, Tested: "none", JudgeCause: CauseNoDwell}))
 }
 
+// What is negligible beside its limit is 0, and what is not has figures without a power of ten.
+func TestNegligibleSides(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		l, r        float64
+		left, right string
+	}{
+		{1.356e-5, 0.05, "0", "0.05"},
+		{-5.241e-5, 0.1405, "0", "0.1405"},
+		{600, 0.05, "600", "0.05"},
+		{60000, 0.05, "60000", "0.05"},
+		{0.05, 1e-12, "0.05", "0"},
+		{6.3e-5, 0.05, "0.000063", "0.05"},
+		{1.356e-5, 0, "0.00001356", "0"},
+		{9.5, 28800, "9.5", "28800"},
+		{0.5, 28800, "0", "28800"},
+	} {
+		left, right := sides(c.l, c.r, Unit{})
+		assert.Equal(t, []string{c.left, c.right}, []string{left, right})
+	}
+}
+
 // The two sides read the same only if they are equal, except for rounding.
 func TestSidesToldApart(t *testing.T) {
 	t.Parallel()

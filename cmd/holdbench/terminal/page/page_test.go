@@ -1,6 +1,7 @@
 package page_test
 
 import (
+	"math"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -314,4 +315,19 @@ func TestASCIIIsASCII(t *testing.T) {
 			require.True(t, r == '\n' || r >= ' ' && r < 0x7f, "%q", r)
 		}
 	})
+}
+
+// A number has the digits that were asked for, all that it has before its point, and no power of ten where people write
+// none.
+func TestDigits(t *testing.T) {
+	t.Parallel()
+	for x, want := range map[float64]string{
+		0: "0", 0.05: "0.05", 0.00001356: "0.00001356", -0.0000524149: "-0.00005241", 0.000001: "0.000001", 0.99996: "1",
+		3.64591: "3.646", 999.96: "1000", 28800.00125: "28800", 1234567: "1234567", 2e-7: "2e-07", 3e15: "3e+15",
+		math.Inf(1): "+Inf",
+	} {
+		assert.Equal(t, want, page.FourDigits(x))
+	}
+	assert.Equal(t, "NaN", page.FourDigits(math.NaN()))
+	assert.Equal(t, "0.0014", page.Digits(0.00136, 2))
 }

@@ -83,17 +83,22 @@ func Cut(s string, width int) string {
 	return ansi.Truncate(drawable(s, width), max(width, 0), "…")
 }
 
-// FourDigits writes a number in four digits, or in all that it has before its point: a power of ten beside a limit is
-// read by nobody.
+// FourDigits is [Digits] with the four digits that figures have on a screen.
 func FourDigits(x float64) string { return Digits(x, 4) }
 
-// Digits is [FourDigits] with another number of digits.
+// Digits writes a number with so many significant digits, without zeros at its end. Digits before the point are never
+// rounded away. It has a power of ten only from 1e15 on and below a millionth.
 func Digits(x float64, digits int) string {
-	const readable = 1e15
-	if size := math.Abs(x); size >= math.Pow10(digits-1) && size < readable {
+	const least, most = 1e-6, 1e15
+	text := strconv.FormatFloat(x, 'g', digits, 64)
+	switch size := math.Abs(x); {
+	case size >= math.Pow10(digits-1) && size < most:
 		return strconv.FormatFloat(x, 'f', 0, 64)
+	case size >= least && size < 1:
+		rounded, _ := strconv.ParseFloat(text, 64) // of a number that was just written
+		return strconv.FormatFloat(rounded, 'f', -1, 64)
 	}
-	return strconv.FormatFloat(x, 'g', digits, 64)
+	return text
 }
 
 // Counted is a number of things: 1 fault, 2 faults.
