@@ -317,7 +317,7 @@ func TestASCIIIsASCII(t *testing.T) {
 	})
 }
 
-// A number has the digits that were asked for, all that it has before its point, and no power of ten where people write
+// A number has four digits, all that it has before its point, and no power of ten where people write
 // none.
 func TestDigits(t *testing.T) {
 	t.Parallel()
@@ -329,5 +329,5 @@ func TestDigits(t *testing.T) {
 		assert.Equal(t, want, page.FourDigits(x))
 	}
 	assert.Equal(t, "NaN", page.FourDigits(math.NaN()))
-	assert.Equal(t, "0.0014", page.Digits(0.00136, 2))
+	assert.Equal(t, "0.00136", page.Digits(0.001356, 3))
 }

@@ -39,7 +39,7 @@ type brevity uint8
 const (
 	whole     brevity = iota
 	fewDigits         // with hundredths
-	bare              // and without the word before it
+	timeAlone         // and without the repeats
 )
 
 // timing is the time left of a transition, and its repeats.
@@ -48,21 +48,14 @@ func timing(c *sequence.Condition, as brevity) string {
 	switch {
 	case c.TimesLeft == 0:
 		return " not again"
-	case c.TimesLeft > 0:
+	case c.TimesLeft > 0 && as != timeAlone:
 		text = " ×" + strconv.Itoa(c.TimesLeft)
 	}
 	if c.For > 0 {
-		text += as.word(" for ") + as.countdown(c.ForLeft, c.For)
+		text += " for " + as.countdown(c.ForLeft, c.For)
 	}
 	if c.After > 0 {
-		text += as.word(" in ") + as.countdown(c.AfterLeft, c.After)
-	}
-	return text
-}
-
-func (as brevity) word(text string) string {
-	if as == bare {
-		return " "
+		text += " in " + as.countdown(c.AfterLeft, c.After)
 	}
 	return text
 }

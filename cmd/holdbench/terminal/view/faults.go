@@ -27,6 +27,8 @@ func (g *stage) faultCount() string {
 	switch n := len(names); {
 	case n+idle == 0:
 		return ""
+	case n == 0:
+		return "▲ " + page.Counted(idle, "fault") + " without effect"
 	case idle == 0:
 		return "▲ " + page.Counted(n, "fault")
 	case n == 1:

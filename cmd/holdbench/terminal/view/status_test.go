@@ -109,8 +109,13 @@ func TestFaultsThatAct(t *testing.T) {
 		view.Bench(p.Area(), s)
 		assert.NotContains(t, p.Text(), "▲", size)
 	}
-	p := page.New(60, 3, false)
 	s.Truth = true
+	s.View.Faults[1].Idle = true
+	assert.Contains(t, text(view.Header, 120, 2, s), "▲ 2 faults without effect")
+	s.View.Faults[0].Active = false
+	assert.Contains(t, text(view.Header, 120, 2, s), "▲ 1 fault without effect")
+	s.View.Faults[0].Active, s.View.Faults[1].Idle = true, false
+	p := page.New(60, 3, false)
 	view.FaultList(p.Area(), s)
 	assert.Equal(t, "▲ without effect   brake.condition = 0.5\n▲ active           brake.condition = 0.3\n▲ pending          encoder.frozen = true", strings.TrimSpace(p.Text()))
 }

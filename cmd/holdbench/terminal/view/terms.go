@@ -1,6 +1,8 @@
 package view
 
 import (
+	"cmp"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -94,9 +96,9 @@ func (t *term) width() int {
 	return page.Width(t.name) + 1 + page.Width(t.values)
 }
 
-// written is how a term is written in a width, and whether the name is whole. Where there is little room the value is
-// shortened to four digits first, then the unit is left out, then the blanks, and only then the name is cut. Of the
-// signal in it nothing is cut as long as three digits are enough for that.
+// written is how a term is written in a width, and whether the name is whole. Where there is little room the values are
+// shortened to four digits first, then the unit is left out, then the blanks, and only then the name is cut. The live
+// value has three digits where that keeps the signal in the name.
 func written(t *sequence.Term, width int) (text term, whole bool) {
 	if t.Op == "" {
 		return term{name: cutName(t.Text, width)}, page.Width(t.Text) <= width
@@ -113,7 +115,7 @@ func written(t *sequence.Term, width int) (text term, whole bool) {
 		}
 	}
 	text = term{values: tight(bare)}
-	if _, signal := signalIn(name); page.Width(signal)+1+page.Width(text.values) > width {
+	if page.Width(signalOf(name))+1+page.Width(text.values) > width {
 		text.values = leastValues(t)
 	}
 	text.name = cutName(tight(name), width-page.Width(text.values)-1)
@@ -132,12 +134,20 @@ func lacking(terms []sequence.Term, width int) int {
 	if _, whole := written(shown, width); whole {
 		return 0
 	}
-	least := term{name: shown.Text}
+	least := term{name: signalOf(shown.Text)}
 	if shown.Op != "" {
-		least = term{nameOf(shown), leastValues(shown)}
+		least = term{signalOf(nameOf(shown)), leastValues(shown)}
 	}
-	_, least.name = signalIn(least.name)
 	return max(0, least.width()-width)
+}
+
+// signalOf is the signal in an expression, with the sign of what is cut if it is a part of it: a bare name would say that
+// the value beside it is that of the signal.
+func signalOf(expression string) string {
+	if _, name := signalIn(expression); name != expression {
+		return "…" + name
+	}
+	return expression
 }
 
 // tight leaves out the blanks beside the signs of an expression.
@@ -149,23 +159,23 @@ func tight(expression string) string {
 }
 
 // cutName cuts an expression to a width, so that the name of a signal in it stays: the first input of the sequence, else
-// the first name. Of a name that would not be known by what is left, nothing is kept.
+// the first name. The sign of what is cut shows that the name is a part of an expression. Of a name that would not be
+// known by what is left, nothing is kept.
 func cutName(expression string, width int) string {
-	const least = 4
-	if page.Width(expression) <= width {
-		return expression
-	}
-	if width < least {
-		return ""
-	}
+	const known = 3 // letters
 	at, name := signalIn(expression)
-	switch end := at + page.Width(name); {
-	case end < width: // with the sign of what is cut
+	whole, part := expression[at:], signalOf(expression)
+	switch {
+	case page.Width(expression) <= width:
+		return expression
+	case at+page.Width(name) < width, at == 0 && width > known:
 		return page.Cut(expression, width)
-	case page.Width(name)+1 < width:
-		return page.Cut("…"+expression[at:], width)
+	case page.Width(part)+1 <= width:
+		return page.Cut("…"+whole, width)
+	case width > known+1:
+		return page.Cut(part, width)
 	}
-	return page.Cut(name, width)
+	return ""
 }
 
 // signalIn is the first input in an expression, and where it begins; without one, the first name.
@@ -191,20 +201,37 @@ func isInput(name string) bool {
 	return slices.ContainsFunc(sequence.InputSignals(), func(s sequence.Signal) bool { return s.Name == name })
 }
 
-// rounded is a term with its values in so many digits.
+// rounded is a term with its live value in so many digits and its limit in four. Both have more where the value would be
+// on the other side of the limit, or at it.
 func rounded(t *sequence.Term, digits int) *sequence.Term {
-	short := *t
-	short.Left, short.Right = inDigits(t.Left, digits), inDigits(t.Right, digits)
-	return &short
+	const ofLimit = 4
+	for ; digits <= ofLimit; digits++ {
+		short := *t
+		short.Left, short.Right = inDigits(t.Left, digits), inDigits(t.Right, ofLimit)
+		if cmp.Compare(number(short.Left), number(short.Right)) == cmp.Compare(number(t.Left), number(t.Right)) {
+			return &short
+		}
+	}
+	return t
+}
+
+// number is the number in front of a unit, NaN for a word.
+func number(text string) float64 {
+	text, _, _ = strings.Cut(text, " ")
+	x, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		return math.NaN()
+	}
+	return x
 }
 
 // inDigits shortens a number in front of a unit; all else is as it was.
 func inDigits(text string, digits int) string {
-	number, unit, _ := strings.Cut(text, " ")
-	x, err := strconv.ParseFloat(number, 64)
-	if err != nil {
+	x := number(text)
+	if math.IsNaN(x) {
 		return text
 	}
+	_, unit, _ := strings.Cut(text, " ")
 	return strings.TrimSpace(page.Digits(x, digits) + " " + unit)
 }
 
@@ -218,11 +245,7 @@ func withoutUnits(t *sequence.Term) string {
 	return left + " " + t.Op + " " + right
 }
 
-func startsWithNumber(text string) bool {
-	number, _, _ := strings.Cut(text, " ")
-	_, err := strconv.ParseFloat(number, 64)
-	return err == nil
-}
+func startsWithNumber(text string) bool { return !math.IsNaN(number(text)) }
 
 // comparison writes both sides, the unit once if they share it.
 func comparison(t *sequence.Term) string {

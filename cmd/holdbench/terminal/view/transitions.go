@@ -34,7 +34,7 @@ func (g *stage) drawTransitions(a page.Area) {
 	}
 	w := g.transitions(a.W())
 	state := ""
-	if hidden := len(w.own) + min(len(w.any), 1) - a.H() + 1; hidden > 0 && len(w.own) > hidden {
+	if hidden := len(w.own) + w.foot(a.H()-1, a.W()) - a.H() + 1; hidden > 0 && len(w.own) > hidden {
 		state = "+" + strconv.Itoa(hidden) + " more"
 	}
 	a = head(a, "transitions", state, page.Faint)
@@ -102,10 +102,13 @@ func (w *transitions) used(rows, width int) int {
 	return n
 }
 
-// foot is how many of so many rows the transitions of every state get.
+// foot is how many of so many rows the transitions of every state get. A single row is that of the nearest one.
 func (w *transitions) foot(rows, width int) int {
-	if rows > len(w.own)+2 {
+	switch {
+	case rows > len(w.own)+2:
 		return min(w.anyRows(width), 2)
+	case rows < 2 && len(w.own) > 0:
+		return 0
 	}
 	return min(len(w.any), 1)
 }
@@ -250,13 +253,12 @@ func (w *transitions) drawCondition(a page.Area, y, i int) {
 	}
 }
 
-// shortened is the time left of a transition and the width of its target, so that the name of the signal stays: first the
-// time loses digits, then the word before it, which other rows have as well, and then the target, as far as it is known
-// by what is left.
+// shortened makes room for the name of the signal in the row of a transition: it returns the time left in short, and how
+// wide the target may be. First the time loses digits, then the repeats beside it are left out, then the target is cut.
 func (w *transitions) shortened(c *sequence.Condition, when string, names, width int) (string, int) {
-	const least = 6 // of a target
+	const least = 6 // by which a target is known
 	lacks := func() int { return lacking(c.Terms, width-2-names-1-2-page.Width(when)) }
-	for _, as := range []brevity{fewDigits, bare} {
+	for _, as := range []brevity{fewDigits, timeAlone} {
 		if when != "" && lacks() > 0 {
 			when = timing(c, as)
 		}
