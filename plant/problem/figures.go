@@ -9,8 +9,9 @@ import (
 	"time"
 )
 
-// Text is [fmt.Sprintf] for people: %g of a number is without a power of ten where it can be read, as by [Number],
-// with all digits before the point up to a million if it has a precision, and a duration is written as by [Time], in hours if it is very long.
+// Text is [fmt.Sprintf] for messages to people. Of numbers only %g is changed, without a width and a plus: it writes them
+// as [Number] does, and with a precision it keeps all digits before the point up to a million. Durations are written as
+// [Time] does, from 1000 hours on in whole hours.
 func Text(format string, values ...any) string { return fmt.Sprintf(format, forPeople(values)...) }
 
 // Errorf is [fmt.Errorf] with numbers and times as in [Text].
