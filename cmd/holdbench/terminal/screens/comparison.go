@@ -24,11 +24,18 @@ type comparison struct {
 	samples []history.Sample // of B at the times of A
 	blocks  []history.Block
 
-	offset  int                 // values that are scrolled over
-	result  *compare.Comparison // of A as far as it was run, nil before
-	of      *history.Run        // A
-	ofTicks int64
-	busy    bool
+	offset int  // values that are scrolled over
+	busy   bool // a comparison is under way
+
+	of      *history.Run // A
+	ofTicks int64        // as far as it was compared
+	a       *compare.Run // so far, nil where it could not be compared
+	result  *compare.Comparison
+}
+
+// complete is whether a run is compared as far as it was played.
+func (o *comparison) complete(shown *player.Progress) bool {
+	return o.result != nil && o.of == shown.Run && o.ofTicks == shown.Ticks
 }
 
 // compareWith asks for a run B.
@@ -61,9 +68,11 @@ type (
 	// runsCompared is what came of comparing the run on the bench as far as it was run.
 	runsCompared struct {
 		with   *comparison
-		result *compare.Comparison
+		by     compare.Alignment
 		of     *history.Run
 		ticks  int64
+		a      *compare.Run
+		result *compare.Comparison
 		err    error
 	}
 )
@@ -171,43 +180,64 @@ func (b *Bench) takeOther(msg otherRun) {
 	b.say("compared with "+msg.name+"; j goes to the first difference, Y aligns", false)
 }
 
-// compareAgain compares anew once the run on the bench stands still at another length.
+// compareAgain compares anew once the run on the bench stands still at another length. What was compared before is
+// compared at once where the runs are aligned otherwise, also while the run plays.
 func (b *Bench) compareAgain() tea.Cmd {
 	o, shown := b.other, b.player.Shown()
-	if o == nil || o.busy || b.Case() == nil || b.player.State() != player.Idle || b.player.Busy() {
+	if o == nil || o.busy || b.Case() == nil {
 		return nil
 	}
-	if o.of == shown.Run && o.ofTicks == shown.Ticks {
+	msg := runsCompared{with: o, by: o.by, of: o.of, ticks: o.ofTicks, a: o.a}
+	stands := b.player.State() == player.Idle && !b.player.Busy()
+	switch {
+	case stands && (o.of != shown.Run || o.ofTicks != shown.Ticks):
+		msg.of, msg.ticks, msg.a = shown.Run, shown.Ticks, nil
+	case o.result != nil || o.a == nil || !comesTo(o.a, o.by):
 		return nil
 	}
-	o.busy, o.of, o.ofTicks = true, shown.Run, shown.Ticks
-	c, played, run, ticks, by := b.Case(), shown.Kept, shown.Run, shown.Ticks, o.by
+	o.busy = true
+	c, played := b.Case(), shown.Kept
 	return b.worker.command(func() tea.Msg {
-		msg := runsCompared{with: o, of: run, ticks: ticks}
-		again, err := playedAs(c, played)
-		if err != nil {
-			msg.err = err
-			return msg
+		if msg.a == nil {
+			msg.a, msg.err = b.recordAs(c, played, msg.ticks)
 		}
-		a, err := compare.RecordTicks(b.worker.ctx, again, ticks)
-		if err != nil {
-			msg.err = err
-			return msg
+		if msg.err == nil {
+			msg.result, msg.err = compare.Of(msg.a, o.run, msg.by)
 		}
-		msg.result, msg.err = compare.Of(a, o.run, by)
 		return msg
 	})
+}
+
+// comesTo is whether a run reaches what runs are aligned at.
+func comesTo(r *compare.Run, by compare.Alignment) bool {
+	_, err := by.Moment(r.Result)
+	return err == nil
+}
+
+// recordAs records a case with all that was done to its run.
+func (b *Bench) recordAs(c *sim.Case, played sim.Scenario, ticks int64) (*compare.Run, error) {
+	again, err := playedAs(c, played)
+	if err != nil {
+		return nil, err
+	}
+	return compare.RecordTicks(b.worker.ctx, again, ticks)
 }
 
 // takeCompared shows what was found, unless the runs are aligned otherwise by now.
 func (b *Bench) takeCompared(msg runsCompared) {
 	o := msg.with
 	o.busy = false
-	if o != b.other || msg.of != o.of || msg.ticks != o.ofTicks {
+	if o != b.other {
 		return
 	}
-	o.result = msg.result
-	if msg.err != nil && b.mask == nil && b.worker.ctx.Err() == nil {
+	o.of, o.ofTicks, o.a, o.result = msg.of, msg.ticks, msg.a, nil
+	if msg.by == o.by {
+		o.result = msg.result
+	}
+	if msg.err == nil {
+		return
+	}
+	if o.a = nil; b.mask == nil && b.worker.ctx.Err() == nil {
 		b.say("not compared: "+msg.err.Error(), true)
 	}
 }

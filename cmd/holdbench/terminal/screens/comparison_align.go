@@ -2,6 +2,7 @@ package screens
 
 import (
 	"fmt"
+	"strings"
 
 	tea "github.com/charmbracelet/bubbletea"
 
@@ -12,7 +13,7 @@ import (
 
 // align puts the times of B beside those of A.
 func (o *comparison) align(by compare.Alignment, shiftS float64) {
-	o.by, o.shiftS, o.result, o.of = by, shiftS, nil, nil
+	o.by, o.shiftS, o.result = by, shiftS, nil
 	o.samples, o.blocks = samplesOf(o.run, shiftS), nil
 	for i := 0; i+history.BlockSamples <= len(o.samples); i += history.BlockSamples {
 		o.blocks = append(o.blocks, history.Summary(o.samples[i:i+history.BlockSamples]))
@@ -26,15 +27,19 @@ func (b *Bench) nextAlignment() tea.Cmd {
 		b.say(chooseOther, false)
 		return nil
 	}
+	var missing []string
 	for _, by := range b.alignments() {
 		at, err := by.by.Moment(o.run.Result)
 		if err != nil {
-			b.say("B has no "+by.by.String()+"; not aligned at it", false)
+			missing = append(missing, alignedText(by.by))
 			continue
 		}
-		b.notice = Notice{}
 		o.align(by.by, at-by.atS)
-		b.say("aligned at "+alignedText(by.by), false)
+		text := "aligned at " + alignedText(by.by)
+		if len(missing) > 0 {
+			text = "B has no " + strings.Join(missing, " and no ") + "; " + text
+		}
+		b.say(text, false)
 		return nil
 	}
 	return nil

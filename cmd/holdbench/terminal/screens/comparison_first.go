@@ -14,13 +14,16 @@ func (b *Bench) toFirst() tea.Cmd {
 	switch {
 	case b.other == nil:
 		b.say(chooseOther, false)
-	case b.other.result == nil:
+	case b.other.result == nil || b.other.of != b.player.Shown().Run:
 		b.say("the runs are compared once the run on the bench stands still", false)
 	default:
 		first := b.firstDifference()
 		if first == nil {
 			text := fmt.Sprintf("no difference up to %.3f s", b.seconds(b.other.ofTicks))
-			if !b.player.Shown().Over {
+			switch shown := b.player.Shown(); {
+			case !b.other.complete(shown):
+				text += "; the rest is compared once the run on the bench stands still"
+			case !shown.Over:
 				text += ", as far as the run was played; the key end plays it to its end"
 			}
 			b.say(text, false)
@@ -35,10 +38,10 @@ func (b *Bench) toFirst() tea.Cmd {
 	return nil
 }
 
-// firstDifference is the first one that may be seen, nil if there is none.
+// firstDifference is the first one of the run on the bench that may be seen, nil if none was found.
 func (b *Bench) firstDifference() *compare.Divergence {
 	switch r := b.other.result; {
-	case r == nil:
+	case r == nil, b.other.of != b.player.Shown().Run:
 		return nil
 	case !b.truthHidden():
 		return r.First()

@@ -5,11 +5,13 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	tea "github.com/charmbracelet/bubbletea"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"holdbench/cmd/holdbench/terminal/player"
 	"holdbench/cmd/holdbench/terminal/view"
 	"holdbench/sim/compare"
 	"holdbench/sim/history"
@@ -185,8 +187,50 @@ func TestAlign(t *testing.T) {
 		assert.InDelta(t, d.bench.other.shiftS, d.bench.other.result.ShiftS(), 1e-9)
 	}
 	d.press("end", "Y")
-	assert.Contains(t, fmt.Sprint(d.bench.notice), "aligned at", "B is never locked out")
+	assert.Equal(t, "B has no state locked_out and no event fail (moved); aligned at the same time", d.bench.notice.Text)
 	assert.NotEqual(t, compare.AtState, d.bench.other.by.By)
+}
+
+// While the run plays nothing is known of what it has come to since it was compared: no difference is denied.
+func TestNoDifferenceIsDeniedWhileTheRunPlays(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t, "lining-worn-thin")
+	d.size = tea.WindowSizeMsg{Width: 120, Height: 40}
+	d.send(d.size)
+	d.press("y", "enter")
+	assert.Contains(t, shownBy(d), "no difference so far", "up to here, where the run stands still")
+	d.press(" ")
+	d.playFor(5 * time.Second)
+	require.Equal(t, player.Playing, d.bench.player.State())
+	playing := shownBy(d)
+	assert.Contains(t, playing, "≠ state")
+	assert.NotContains(t, playing, "no difference so far")
+	assert.NotContains(t, playing, "the same states so far")
+	assert.Equal(t, 2, strings.Count(playing, "not compared yet: pause the run"), "above the values, and on the path")
+	d.press("j")
+	assert.Contains(t, d.bench.notice.Text, "no difference up to 0.000 s; the rest is compared once the run on the bench stands still")
+
+	d.press(" ")
+	first := d.bench.firstDifference()
+	require.NotNil(t, first)
+	assert.Contains(t, shownBy(d), "≠ B after verdict_down")
+	d.press(" ")
+	d.playFor(time.Second / 2)
+	require.Equal(t, player.Playing, d.bench.player.State())
+	assert.Equal(t, first, d.bench.firstDifference(), "what was found stays")
+	assert.Contains(t, shownBy(d), "≠ B after verdict_down")
+}
+
+// Aligned otherwise while the run plays, what was compared of it is compared again at once.
+func TestAlignWhileTheRunPlays(t *testing.T) {
+	t.Parallel()
+	d := comparedDesk(t, 120, 40)
+	d.press("home", "s", "s", "s", "s", " ", "Y")
+	require.Equal(t, player.Playing, d.bench.player.State())
+	require.Equal(t, compare.AtState, d.bench.other.by.By)
+	require.NotNil(t, d.bench.firstDifference())
+	assert.Equal(t, compare.AtState, d.bench.other.result.By.By)
+	assert.NotContains(t, shownBy(d), "not compared yet")
 }
 
 // Without a run B the keys say how to get one; another scenario on the bench has none.

@@ -19,6 +19,7 @@ func (b *Bench) compared(s *view.Scene) {
 	}
 	s.Earlier, s.EarlierBlocks = o.samples, o.blocks
 	c := &view.Compared{Name: o.name, Aligned: "at " + alignedText(o.by), BS: s.View.TS + o.shiftS, FirstS: math.NaN()}
+	c.Pending = !o.complete(b.player.Shown())
 	c.Outside = c.BS < 0 || c.BS > o.run.EndS()+s.Case.Rig.Clock.FunctionalScan.Seconds() // of its last scan
 	if !c.Outside {
 		c.Values = valuesOf(o.run.Beside(s.View, nameOfState(s.Case, s.View.State), c.BS), s.Truth)
@@ -27,13 +28,13 @@ func (b *Bench) compared(s *view.Scene) {
 		c.FirstS = first.AtAS
 		c.First = fmt.Sprintf("%.3f s in %s: %s", first.AtAS, first.StateA, firstText(first))
 	}
-	if o.result != nil {
+	if o.result != nil && o.of == b.player.Shown().Run {
 		p := &o.result.Path
 		c.Common, c.PathB = len(p.Common), p.OnlyB
 		for i := range p.Joined {
 			c.PathB = append(c.PathB[:len(c.PathB):len(c.PathB)], p.Joined[i].State)
 		}
-		c.Parted = len(p.OnlyA) > 0 || b.player.Shown().Over && !p.Same()
+		c.Parted = len(p.OnlyA) > 0 || !c.Pending && b.player.Shown().Over && !p.Same()
 	}
 	if last := c.Common - 1; last >= 0 {
 		c.After = o.result.Path.Common[last].State

@@ -16,8 +16,9 @@ type Compared struct {
 	BS      float64 // s, of B at the cursor
 	Outside bool    // B has no such moment
 	Values  []ComparedValue
-	First   string  // the first difference; empty while there is none
-	FirstS  float64 // s of A, NaN while there is none
+	Pending bool    // the run is not compared as far as it was played: there may be differences that were not found yet
+	First   string  // the first difference; empty while none was found
+	FirstS  float64 // s of A, NaN while none was found
 	Parted  bool    // the paths of states parted
 	Common  int     // states that both entered before that
 	PathB   []string
@@ -47,6 +48,8 @@ func (g *stage) drawCompared(a page.Area) {
 	switch {
 	case c.First != "":
 		y += max(1, a.Wrap(0, y, page.Setpoint, "≠ "+c.First))
+	case c.Pending:
+		line(page.Faint, g.notCompared())
 	default:
 		line(page.Faint, "no difference so far")
 	}
@@ -141,6 +144,8 @@ func (g *stage) drawOtherPath(a page.Area) page.Area {
 // otherPath is how B goes on behind the states of both.
 func (g *stage) otherPath() string {
 	switch c := g.Compared; {
+	case !c.Parted && c.Pending:
+		return "B: " + g.notCompared()
 	case !c.Parted:
 		return "B: the same states so far"
 	case len(c.PathB) == 0:
@@ -148,6 +153,14 @@ func (g *stage) otherPath() string {
 	default:
 		return "≠ B after " + c.After + ": " + strings.Join(c.PathB, " → ")
 	}
+}
+
+// notCompared says that nothing is known yet, and what is to be done about it.
+func (g *stage) notCompared() string {
+	if g.Playing || g.Busy {
+		return "not compared yet: pause the run"
+	}
+	return "not compared yet"
 }
 
 // firstMark is the moment of the first difference, false if there is none.
