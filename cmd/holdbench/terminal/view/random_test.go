@@ -49,7 +49,7 @@ func TestAnyScene(t *testing.T) {
 		if rapid.Bool().Draw(t, "compared") {
 			s.Compared = &view.Compared{
 				Pending: rapid.Bool().Draw(t, "pending"),
-				Name: rapid.String().Draw(t, "name"), BS: odd(t, "b"), FirstS: odd(t, "first"), First: rapid.String().Draw(t, "what"),
+				Name:    rapid.String().Draw(t, "name"), BS: odd(t, "b"), FirstS: odd(t, "first"), First: rapid.String().Draw(t, "what"),
 				Parted: rapid.Bool().Draw(t, "parted"), PathB: []string{"one", "other"}, Offset: rapid.IntRange(-9, 99).Draw(t, "offset"),
 				Values: []view.ComparedValue{{Name: rapid.String().Draw(t, "signal"), A: "1", B: "2", Apart: "+1", Differs: true}, {Name: "state", A: "on", B: "off"}},
 			}

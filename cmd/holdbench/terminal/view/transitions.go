@@ -256,7 +256,7 @@ func (w *transitions) drawCondition(a page.Area, y, i int) {
 // shortened makes room for the name of the signal in the row of a transition: it returns the time left in short, and how
 // wide the target may be. First the time loses digits, then the repeats beside it are left out, then the target is cut.
 func (w *transitions) shortened(c *sequence.Condition, when string, names, width int) (string, int) {
-	const least = 6 // by which a target is known
+	const least = 5 // cells, by which a target is known
 	lacks := func() int { return lacking(c.Terms, width-2-names-1-2-page.Width(when)) }
 	for _, as := range []brevity{fewDigits, timeAlone} {
 		if when != "" && lacks() > 0 {
