@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -47,6 +48,25 @@ func TestRunIsItself(t *testing.T) {
 				assert.False(t, p.Differs, p.Signal)
 			}
 		}
+	}
+}
+
+// A second brake is compared where there is one; where there is none its signals mean nothing.
+func TestSecondBrakeIsComparedWhereThereIsOne(t *testing.T) {
+	t.Parallel()
+	for name, want := range map[string]bool{"lining-worn-thin": false, "second-brake-worn": true} {
+		r := recorded(t, name, scenarios.Overrides{})
+		found := map[string]bool{}
+		for _, p := range compared(t, r, r, "time").Values(1) {
+			found[p.Signal] = true
+		}
+		for _, p := range r.Beside(&sim.View{}, "", 1) {
+			assert.False(t, strings.HasPrefix(p.Signal, "brake_2"), "%s: %s beside a run on a rig with one brake", name, p.Signal)
+		}
+		for _, signal := range []string{"brake_2", "brake_2_closed", "brake_2_proof_left_s"} {
+			assert.Equal(t, want, found[signal], "%s: %s", name, signal)
+		}
+		assert.True(t, found["brake"], name)
 	}
 }
 

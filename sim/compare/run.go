@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 	"time"
 
 	"holdbench/sequence"
@@ -50,6 +51,9 @@ func record(ctx context.Context, c *sim.Case, ticks int64) (*Run, error) {
 	const ticksBetweenLooks = 4096
 	r := &Run{Case: c}
 	for _, of := range sim.Columns(c.Sequence) {
+		if isOfBrake2(of.Name) && !c.Rig.Brake2.Exists() {
+			continue
+		}
 		r.columns = append(r.columns, column{Column: of, places: map[string]int{}})
 	}
 	w := &recorder{run: r, stride: 1, most: maxRows}
@@ -67,6 +71,9 @@ func record(ctx context.Context, c *sim.Case, ticks int64) (*Run, error) {
 	r.measure()
 	return r, nil
 }
+
+// isOfBrake2 is whether a signal is the second brake's. In a trace every rig has it, and with one brake it means nothing.
+func isOfBrake2(signal string) bool { return strings.HasPrefix(signal, "brake_2") }
 
 // recorder is the tracer that fills a run.
 type recorder struct {

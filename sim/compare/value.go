@@ -108,7 +108,7 @@ func (r *Run) Beside(v *sim.View, state string, atBS float64) []Pair {
 	for i := range r.columns {
 		b := &r.columns[i]
 		one, ok := b.of(&row)
-		if !ok {
+		if !ok || v.Brake2 == nil && isOfBrake2(b.Name) {
 			continue
 		}
 		other := column{Column: b.Column, values: []float64{r.between(b, at, atBS)}, texts: b.texts}

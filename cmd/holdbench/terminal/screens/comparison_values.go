@@ -43,8 +43,8 @@ func (b *Bench) compared(s *view.Scene) {
 	s.Compared = c
 }
 
-// valuesScrolled is how many values a key scrolls over.
-const valuesScrolled = 4
+// valuesScrolled is how many values a key scrolls over: as many as the lowest screen shows, so that none is missed.
+const valuesScrolled = 3
 
 func scrollValues(by int) func(*Bench) tea.Cmd {
 	return func(b *Bench) tea.Cmd {
