@@ -123,6 +123,18 @@ func TestLessonsAreWhole(t *testing.T) {
 	}
 }
 
+// Whether the machine may go on after a test is asked before it is said: the class refused tells that it may not.
+func TestNoQuestionFollowsItsAnswer(t *testing.T) {
+	t.Parallel()
+	for name, c := range lessons(t) {
+		for i, stop := range c.Scenario.Lesson {
+			if stop.Ask != "" {
+				require.NotContains(t, stop.Say, "class is refused", "%s, stop %d", name, i+1)
+			}
+		}
+	}
+}
+
 // A lesson refers to its own rig and sequence; with others it is left out, and the run is
 // made without it.
 func TestLessonIsLeftAwayWithAnotherRigOrSequence(t *testing.T) {

@@ -1,6 +1,7 @@
 package screens
 
 import (
+	"regexp"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -22,6 +23,22 @@ func TestStopShowsItsMoment(t *testing.T) {
 		assert.Equal(t, l.stop().Tick, d.bench.player.Cursor(), "stop %d", at+1)
 		answer(d, l)
 	}
+}
+
+// A speed that a text names is the one that the screen shows at its moment.
+func TestLessonNamesTheSpeedOfTheScreen(t *testing.T) {
+	t.Parallel()
+	d, l := deskWithLesson(t, "lining-worn-thin", 120, 40)
+	d.press("enter")
+	for l.at < 2 {
+		d.press("end")
+		if answer(d, l); l.at < 2 {
+			d.press("enter")
+		}
+	}
+	said := regexp.MustCompile(`the encoder measures ([\d.]+) mm/s`).FindStringSubmatch(joined(read(d, l)))
+	require.NotNil(t, said)
+	assert.Regexp(t, `abs\(speed\)[ ~]+`+regexp.QuoteMeta(said[1])+`\b`, d.text())
 }
 
 // A run without an end of its own is brought to where nothing more comes once its last stop is read.
