@@ -6,6 +6,8 @@ import (
 	"testing"
 	"unicode"
 
+	"github.com/spf13/cobra"
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"holdbench/cmd/holdbench/internal/command"
@@ -14,6 +16,26 @@ import (
 // leavesTheTest are parts of words with which a command would write elsewhere, start a program or wait.
 func leavesTheTest() []string {
 	return []string{"/", `\`, "..", "controller", "listen", "modbus", "attach", "schema-out"}
+}
+
+// The file that a command writes in place of what it prints has one letter everywhere.
+func TestOutputFileHasOneLetter(t *testing.T) {
+	t.Parallel()
+	found := 0
+	var look func(c *cobra.Command)
+	look = func(c *cobra.Command) {
+		for _, name := range []string{"out", "output"} {
+			if f := c.Flags().Lookup(name); f != nil {
+				found++
+				assert.Equal(t, "o", f.Shorthand, "%s --%s", c.CommandPath(), name)
+			}
+		}
+		for _, inner := range c.Commands() {
+			look(inner)
+		}
+	}
+	look(root(&command.App{}))
+	assert.Greater(t, found, 7)
 }
 
 // FuzzCommandLine gives the program any words, one a line, and interrupts it at once. It ends with one of its

@@ -72,7 +72,7 @@ are marked. Without --out it is written beside the program, where holdbench find
 		RunE:              func(_ *cobra.Command, args []string) error { return writeBinding(a, args[0], f) },
 	}
 	c.Flags().StringVar(&f.block, "block", "", "the PROGRAM or FUNCTION_BLOCK `NAME` that is run")
-	c.Flags().StringVar(&f.out, "out", "", "write to `FILE`; - is stdout")
+	c.Flags().StringVarP(&f.out, "out", "o", "", "write to `FILE`; - is stdout")
 	c.Flags().BoolVar(&f.overwrite, "overwrite", false, "replace a file that is there")
 	command.Complete(c, "block", cobra.NoFileCompletions)
 	command.Complete(c, "out", command.CompleteFiles("yaml", "yml"))

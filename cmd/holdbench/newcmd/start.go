@@ -40,7 +40,7 @@ const asked = "On a terminal it asks for values, each with a default; with a fla
 
 // addFile adds the flags of a document in one file.
 func (f *startFlags) addFile(c *cobra.Command) {
-	c.Flags().StringVar(&f.out, "out", "", "write to `FILE` in place of NAME.yaml; - is stdout")
+	c.Flags().StringVarP(&f.out, "out", "o", "", "write to `FILE` in place of NAME.yaml; - is stdout")
 	c.Flags().BoolVar(&f.overwrite, "overwrite", false, "replace a file that is there")
 	command.Complete(c, "out", command.CompleteFiles("yaml", "yml"))
 }

@@ -43,7 +43,7 @@ func TestExamples(t *testing.T) {
 func TestPageForPrint(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "sheet.html")
 	answers := filepath.Join(t.TempDir(), "answers.HTML")
-	got := program().Invoke(t.Context(), "riddles", "--number", "1", "--seed", "101", "--out", path, "--answers", answers)
+	got := program().Invoke(t.Context(), "riddles", "--number", "1", "--seed", "101", "-o", path, "--answers", answers)
 	require.Equal(t, command.ExitOK, got.Code, got.Stderr)
 	assert.Empty(t, got.Stdout)
 	html, err := os.ReadFile(path)

@@ -48,7 +48,7 @@ and what speaks against each wrong cause.`, levelsText()),
 	flags.StringVar(&f.level, "level", string(training.One), "`LEVEL` of the riddles")
 	flags.IntVar(&f.number, "number", 10, "`NUMBER` of riddles")
 	flags.Uint64Var(&f.seed, "seed", 0, "first seed `NUMBER`, if not one drawn anew")
-	flags.StringVar(&f.out, "out", "", "write the sheet to `FILE` .html or .txt")
+	flags.StringVarP(&f.out, "out", "o", "", "write the sheet to `FILE` .html or .txt")
 	flags.StringVar(&f.answers, "answers", "", "write the answers to `FILE` .html or .txt")
 	command.Bound(c, "number", 1, mostRiddles)
 	var levels []string

@@ -85,7 +85,7 @@ the key can be left out, and with numbers in spellings other than decimal.`),
 		}
 		return command.WrongUse(c, "there is no schema of %q; %s", args[0], sequence.Suggest(args[0], names))
 	}
-	c.Flags().StringVar(&f.out, "out", "", "write to `FILE`; - is stdout")
+	c.Flags().StringVarP(&f.out, "out", "o", "", "write to `FILE`; - is stdout")
 	c.Flags().BoolVar(&f.overwrite, "overwrite", false, "replace a file that is there")
 	command.Complete(c, "out", command.CompleteFiles("json"))
 	return c
