@@ -54,7 +54,7 @@ func Large(a page.Area, s *Scene, v LargeView) {
 	head := statusRow + g.statusRows(a)
 	g.drawStatus(a.Sub(0, statusRow, a.W(), head-statusRow))
 	body := a.Sub(0, head, a.W(), a.H()-head-foot)
-	if b, shown := l.banner(); shown {
+	if b, shown := l.banner(v); shown {
 		rows := 2 * letterRows
 		if v == LargeTorque || v == LargePosition { // a curve needs room
 			rows = letterRows
@@ -117,9 +117,12 @@ type blockBanner struct {
 	text, detail string
 }
 
-// banner is the most serious one that is due.
-func (l *large) banner() (blockBanner, bool) {
+// banner is the most serious one that is due; the view of the judge has the judge's verdict in block letters itself.
+func (l *large) banner(v LargeView) (blockBanner, bool) {
 	list := l.banners()
+	if v == LargeJudge {
+		list = slices.DeleteFunc(list, func(w word) bool { return strings.HasPrefix(w.text, verdictPrefix) })
+	}
 	if len(list) == 0 {
 		return blockBanner{}, false
 	}

@@ -81,6 +81,19 @@ func TestLargeBanners(t *testing.T) {
 	}
 }
 
+// The view of the judge says its verdict once, with all the room there is.
+func TestLargeVerdictStandsOnce(t *testing.T) {
+	t.Parallel()
+	for _, truth := range []bool{true, false} {
+		judged, _ := scene(t, "lining-worn-thin", failed(60))
+		judged.Truth = truth
+		assert.Equal(t, 1, strings.Count(drawnLarge(judged, view.LargeJudge), "judge ✗ failed"), "small, in the status")
+		assert.Equal(t, 2, strings.Count(drawnLarge(judged, view.LargeLoad), "judge ✗ failed"), "and below the banner of another view")
+	}
+	dropped, _ := scene(t, "transmission-severed", never)
+	assert.Equal(t, 2, strings.Count(drawnLarge(dropped, view.LargeJudge), "LOAD DROP"), "a load drop is no verdict")
+}
+
 func drawnLarge(s *view.Scene, v view.LargeView) string {
 	p := page.New(80, 23, false)
 	view.Large(p.Area(), s, v)

@@ -107,13 +107,16 @@ func brokenText(o *sim.Obligation) string {
 	return "broken: " + o.Name
 }
 
+// verdictPrefix begins the banner of a verdict.
+const verdictPrefix = " judge "
+
 // verdictBanner is a verdict as a banner, empty if the judge's event is none.
 func verdictBanner(what string) (string, page.Role) {
 	switch {
 	case strings.HasPrefix(what, "failed"):
-		return " judge ✗ " + what + " ", page.Banner
+		return verdictPrefix + "✗ " + what + " ", page.Banner
 	case strings.HasPrefix(what, "proven"), strings.HasSuffix(what, "passed"):
-		return " judge ✓ " + what + " ", page.Chosen
+		return verdictPrefix + "✓ " + what + " ", page.Chosen
 	}
 	return "", page.Plain
 }
