@@ -24,7 +24,7 @@ const textWidth = 80
 // HowTo says what to do.
 func (s *sheet) HowTo() string {
 	return fmt.Sprintf("Open the bench with: holdbench --scenario %s --player NAME --results FILE.jsonl, with your name and the file that the trainer collects. Press b, choose level %s with the arrows, type the seed, press enter. "+
-		"Examine the run; %d looks are free: runs with other values, the nominal run behind it, comparisons with it. Press enter to name the cause and the remedy.",
+		"Examine the run; %d looks are free: runs with other values, and the nominal run, once, behind it or compared with it. Press enter to name the cause and the remedy.",
 		s.Reference, s.Level, training.FreeLooks)
 }
 

@@ -19,7 +19,7 @@ func newCompare(earlier []choice, hidden, on bool) *compareScreen {
 	if on {
 		rows = append(rows, choice{name: "no run B", about: "end the comparison", kind: int(noOther), pinned: true})
 	}
-	rows = append(rows, choice{group: "runs", name: "run without faults", about: "the same scenario, to its end", kind: int(nominalOther)})
+	rows = append(rows, choice{group: "runs", name: withoutFaults, about: "the same scenario, to its end", kind: int(nominalOther)})
 	rows = append(rows, earlier...)
 	if !hidden {
 		for _, c := range builtinScenarios() {

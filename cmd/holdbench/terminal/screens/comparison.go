@@ -38,6 +38,9 @@ func (o *comparison) complete(shown *player.Progress) bool {
 	return o.result != nil && o.of == shown.Run && o.ofTicks == shown.Ticks
 }
 
+// withoutFaults is the nominal run in lists and notices.
+const withoutFaults = "run without faults"
+
 // compareWith asks for a run B.
 type compareWith struct {
 	kind  otherKind
@@ -82,12 +85,17 @@ const cannotCompare = "the controller is outside and takes part in one run; its 
 
 // openCompare lets run B be chosen.
 func (b *Bench) openCompare() tea.Cmd {
+	return b.compareUnlessOutside(Send(Open{newCompare(b.earlierRuns(), b.nameless(), b.other != nil)}))
+}
+
+// compareUnlessOutside is what leads to a run B, where there can be one.
+func (b *Bench) compareUnlessOutside(cmd tea.Cmd) tea.Cmd {
 	if b.live() || b.source.chosen.Overrides.Outside != nil {
 		b.say(cannotCompare, false)
 		return nil
 	}
 	b.player.Pause()
-	return Send(Open{newCompare(b.earlierRuns(), b.nameless(), b.other != nil)})
+	return cmd
 }
 
 // earlierRuns are the stored runs behind the one on the bench; of a riddle nothing is said but how long they were.

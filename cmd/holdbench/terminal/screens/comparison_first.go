@@ -9,9 +9,12 @@ import (
 	"holdbench/sim/compare"
 )
 
-// toFirst goes to the first difference that may be seen, and from there to the first that the sequence sees.
+// toFirst goes to the first difference that may be seen, and from there to the first that the sequence sees. Without
+// a run B, the nominal run becomes it where it is shown.
 func (b *Bench) toFirst() tea.Cmd {
 	switch {
+	case b.other == nil && b.nominal.wanted:
+		return b.compareUnlessOutside(Send(compareWith{kind: nominalOther, name: withoutFaults}))
 	case b.other == nil:
 		b.say(chooseOther, false)
 	case b.other.result == nil || b.other.of != b.player.Shown().Run:

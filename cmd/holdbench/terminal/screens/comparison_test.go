@@ -246,6 +246,17 @@ func TestKeysWithoutARunB(t *testing.T) {
 	assert.Nil(t, d.bench.other)
 }
 
+// With the nominal run behind the run, the key for the first difference compares with it.
+func TestFirstDifferenceFromTheNominalRun(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t, "lining-worn-thin")
+	d.press("end", "o", "j")
+	d.says("compared with run without faults; j goes to the first difference", false)
+	require.NotNil(t, d.bench.firstDifference())
+	d.press("j")
+	assert.InDelta(t, d.bench.firstDifference().AtAS, d.view().TS, 1e-9)
+}
+
 // The values are scrolled on a small screen, and stay within the list.
 func TestValuesAreScrolled(t *testing.T) {
 	t.Parallel()

@@ -9,7 +9,7 @@ import (
 
 // panelKeys are the keys of all panels, for matching and for help.
 type panelKeys struct {
-	Take, Next, Previous, Close               key.Binding
+	Take, Next, Previous, Close, Back         key.Binding
 	Up, Down, PageUp, PageDown, First, Last   key.Binding
 	ReadUp, ReadDown, Again, Yes, No, Aside   key.Binding
 	Away                                      key.Binding // Close and more, where nothing is typed
@@ -19,8 +19,8 @@ type panelKeys struct {
 func newPanelKeys() panelKeys {
 	return panelKeys{
 		Take: bind("take", "enter"), Next: bind("next field", "tab"), Previous: bind("previous field", "shift+tab"),
-		Close: bind("close", "esc"),
-		Up:    bind("up", "up"), Down: bind("down", "down"), PageUp: bind("page up", "pgup"), PageDown: bind("page down", "pgdown"),
+		Close: bind("close", "esc"), Back: bind("back", "esc", "left", "backspace"),
+		Up: bind("up", "up"), Down: bind("down", "down"), PageUp: bind("page up", "pgup"), PageDown: bind("page down", "pgdown"),
 		First: bind("first", "home"), Last: bind("last", "end"),
 		ReadUp: bind("scroll up", "ctrl+up", "shift+up"), ReadDown: bind("scroll down", "ctrl+down", "shift+down"),
 		Again: bind("run again", "ctrl+r"), Yes: bind("yes", "y", "Y"), No: bind("no", "n", "N"),

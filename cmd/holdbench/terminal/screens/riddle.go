@@ -30,8 +30,8 @@ type riddleScreen struct {
 	riddle  *training.Riddle
 	cause   int // place chosen
 	remedy  int
-	looks   int             // runs after the first one, the nominal run behind it, and comparisons
-	behind  bool            // the nominal run was shown behind it
+	looks   int             // runs after the first one, and the nominal run
+	nominal bool            // the nominal run was shown, behind it or as run B
 	begun   bool            // its first run is on the bench
 	played  *sim.Scenario   // the newest run that went on from its start, nil before
 	counted bool            // the run on the bench, which is another one, was counted
@@ -41,6 +41,7 @@ type riddleScreen struct {
 	scroll  int
 	wrong   string
 	last    *riddleScreen // the one before with its answer, nil if there was none
+	next    *riddleScreen // the one that goes on when the answer is closed, nil for the bench
 }
 
 // riddlePart is the part of a riddle that is on.
@@ -145,11 +146,19 @@ func (r *riddleScreen) Keys() []key.Binding {
 	case riddleLooks:
 		return []key.Binding{meaning(k.Take, "answer"), hint("r", "again"), hint("o", r.nominalHint()), hint("space", "run, pause"), hint("v", r.valuesHint()), meaning(k.Close, "abort")}
 	case riddleReveals:
-		return []key.Binding{meaning(k.Take, "close"), k.moving, hint("1–5", "run of a wrong cause")}
+		closing := "close"
+		if r.next != nil {
+			closing = "next riddle"
+		}
+		return []key.Binding{meaning(k.Take, closing), k.moving, hint("1–5", "run of a wrong cause")}
 	case riddleShows:
 		return []key.Binding{meaning(k.Take, "back to the answer"), hint("space", "run, pause"), hint("u", "the riddle's run")}
 	}
-	return []key.Binding{meaning(k.Take, "choose"), k.moving, meaning(k.Close, "back to the run")}
+	back := "back to the run"
+	if r.part == riddleRemedy {
+		back = "back to the causes"
+	}
+	return []key.Binding{meaning(k.Take, "choose"), k.moving, meaning(k.Back, back)}
 }
 
 // valuesHint is the cost of a run with other values.
@@ -163,7 +172,7 @@ func (r *riddleScreen) valuesHint() string {
 // nominalHint says that the nominal run is a look, once.
 func (r *riddleScreen) nominalHint() string {
 	switch {
-	case r.behind:
+	case r.nominal:
 		return "nominal run"
 	case r.looks < training.FreeLooks:
 		return "nominal, a look"
@@ -183,14 +192,11 @@ func (r *riddleScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 	case caseReplaced:
 		r.onReplaced(msg)
 	case compareWith:
-		if r.part == riddleLooks && msg.kind == nominalOther { // it names the signal that differs first
-			r.looks++
+		if msg.kind == nominalOther {
+			r.countNominal()
 		}
 	case nominalRun:
-		if r.part == riddleLooks && !r.behind {
-			r.behind = true
-			r.looks++
-		}
+		r.countNominal()
 	case confirmed:
 		if _, ok := msg.What.(abortRiddle); ok && r.part == riddleLooks {
 			return true, tea.Batch(r.reveal(), r.keepAnswer())
@@ -221,6 +227,14 @@ func (r *riddleScreen) onReplaced(msg caseReplaced) {
 	r.begun = r.part == riddleLooks
 }
 
+// countNominal counts the nominal run, however often it is shown and in which way.
+func (r *riddleScreen) countNominal() {
+	if r.part == riddleLooks && !r.nominal {
+		r.nominal = true
+		r.looks++
+	}
+}
+
 // abortRiddle is the subject of the question whether to abort.
 type abortRiddle struct{}
 
@@ -239,7 +253,7 @@ func (r *riddleScreen) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 	case r.part == riddleOpens && take:
 		return true, r.draw()
 	case r.part == riddleOpens && r.last != nil && key.Matches(msg, k.Next):
-		r.last.scroll = 0
+		r.last.scroll, r.last.next = 0, r
 		return true, both(Close{}, Open{r.last})
 	case r.part == riddleOpens && leave, r.part == riddleDraws && leave:
 		return true, Send(Close{})
@@ -252,14 +266,16 @@ func (r *riddleScreen) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
 	case r.part == riddleShows:
 		return false, nil
 	case r.part == riddleLooks && take:
-		r.part, r.scroll = riddleCause, 0
+		r.part, r.scroll, r.cause = riddleCause, 0, 0
 	case r.part == riddleLooks && leave:
 		return true, Send(Open{newAsk("Abort the riddle?", r.abortText(), abortRiddle{})})
 	case r.part == riddleLooks:
 		return false, nil
 	case r.part == riddleReveals:
 		return true, r.onRevealKey(msg, take || leave)
-	case leave:
+	case r.part == riddleRemedy && key.Matches(msg, k.Back):
+		r.part = riddleCause
+	case key.Matches(msg, k.Back):
 		r.part = riddleLooks
 	default:
 		return true, r.onChoiceKey(msg, take)
@@ -335,7 +351,7 @@ func (r *riddleScreen) onChoiceKey(msg tea.KeyMsg, take bool) tea.Cmd {
 	case key.Matches(msg, r.keys.Down):
 		*at = min(len(list)-1, *at+1)
 	case take && r.part == riddleCause:
-		r.part = riddleRemedy
+		r.part, r.remedy = riddleRemedy, 0
 	case take:
 		score := r.riddle.Score(r.riddle.Causes[r.cause].Name, r.riddle.Remedies[r.remedy].Name, r.looks)
 		r.score = &score
@@ -352,6 +368,10 @@ func (r *riddleScreen) reveal() tea.Cmd {
 
 func (r *riddleScreen) onRevealKey(msg tea.KeyMsg, leave bool) tea.Cmd {
 	switch {
+	case leave && r.next != nil:
+		next := r.next
+		r.next = nil
+		return both(Close{}, Open{next})
 	case leave:
 		return Send(Close{})
 	case len(msg.Runes) == 1 && msg.Runes[0] >= '1' && msg.Runes[0] <= '9':

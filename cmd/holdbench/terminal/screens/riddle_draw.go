@@ -29,7 +29,7 @@ func (r *riddleScreen) Draw(a page.Area) {
 	default:
 		title := "what is the cause?"
 		if r.part == riddleRemedy {
-			title = "what is the remedy?"
+			title = "what is the remedy for " + r.riddle.Causes[r.cause].Name + "?"
 		}
 		r.drawChoices(r.frame(a, title))
 	}
@@ -38,7 +38,7 @@ func (r *riddleScreen) Draw(a page.Area) {
 func (r *riddleScreen) drawOpening(a page.Area) {
 	y := drawPassages(a, 0, []passage{
 		{page.Plain, 0, fmt.Sprintf("A fault is drawn at random for rig %s with %s. The truth is hidden. Examine the run, run it again, "+
-			"change values, show the nominal run behind it; then name the cause and the remedy. %d looks are free, each one after that costs a point: a look is a run with other values, the nominal run behind it, or a comparison with it.",
+			"change values, show the nominal run behind it; then name the cause and the remedy. %d looks are free, each one after that costs a point: a look is a run with other values, or the nominal run, once, behind it or compared with it.",
 			r.c.Rig.Rig, r.c.Sequence.Title(), training.FreeLooks)}, {},
 		{page.Caution, 0, "! " + caution.Whole}, {},
 	})

@@ -319,11 +319,28 @@ func TestRiddleCountsLooks(t *testing.T) {
 	assert.Equal(t, "nominal, 1 point", b.nominalHint())
 	d.press("o", "o", "o")
 	assert.Equal(t, 4, b.looks, "the nominal run is another one, and is there from then on")
-	d.press("y", "enter")
-	assert.Equal(t, 5, b.looks, "a comparison with it names the signal that differs")
+	d.press("y", "enter", "y", "down", "enter")
+	assert.Equal(t, 4, b.looks, "as run B it is the same run")
 	d.send(setValues{map[string]string{"rig.load.mass_kg": "-5"}})
 	d.says("the run cannot be built with these values", true)
-	assert.Equal(t, 5, b.looks)
+	assert.Equal(t, 4, b.looks)
+}
+
+// The nominal run is one look, whichever way it is shown first.
+func TestNominalRunIsOneLook(t *testing.T) {
+	t.Parallel()
+	for name, keys := range map[string][]string{"Behind": {"o", "y", "enter"}, "RunB": {"y", "enter", "o"}, "First": {"o", "j", "j"}} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			d, b := drawnRiddle(t, 13)
+			d.press("end")
+			d.press(keys...)
+			assert.Equal(t, 1, b.looks)
+			require.NotNil(t, d.bench.other)
+			assert.NotEmpty(t, d.bench.nominal.samples)
+			assert.Equal(t, "nominal run", b.nominalHint())
+		})
+	}
 }
 
 // wrongData is a riddle of data that are wrong in the sequence's parameters or in the judge's, and are no fault of a run.
@@ -433,6 +450,12 @@ func TestRiddlesDiffer(t *testing.T) {
 	assert.Len(t, d.bench.riddlesBefore[training.One], 3)
 }
 
+// answerOf is what a riddle says, without the keys below.
+func (d *desk) answerOf(b *riddleScreen) string {
+	lines := strings.Split(d.textOf(b), "\n")
+	return strings.Join(lines[:len(lines)-1], "\n")
+}
+
 // An answer that was closed is opened again beside the next riddle, with the same content.
 func TestAnswerIsOpenedAgain(t *testing.T) {
 	t.Parallel()
@@ -441,7 +464,7 @@ func TestAnswerIsOpenedAgain(t *testing.T) {
 	choose(d, b, wrongCause(t, b.riddle))
 	choose(d, b, b.riddle.Truth.Remedy())
 	require.Equal(t, riddleReveals, b.part)
-	answer := d.textOf(b)
+	answer := d.answerOf(b)
 	d.press("down", "down", "esc")
 	for range 2 {
 		d.press("b")
@@ -450,12 +473,19 @@ func TestAnswerIsOpenedAgain(t *testing.T) {
 		require.NotSame(t, b, next)
 		d.press("tab")
 		require.Same(t, b, d.top())
-		assert.Equal(t, answer, d.textOf(b))
+		assert.Equal(t, answer, d.answerOf(b))
+		assert.Contains(t, d.textOf(b), "next riddle")
 		d.press("1")
 		assert.Equal(t, riddleShows, b.part, "a wrong cause is run from it")
-		d.press("enter", "esc")
+		d.press("enter")
+		require.Same(t, b, d.top())
+		d.press("esc")
+		require.Same(t, next, d.top(), "the next riddle goes on")
+		require.Len(t, d.stack, 2)
+		d.press("tab", "enter")
+		require.Same(t, next, d.top())
+		d.press("esc")
 		require.Len(t, d.stack, 1)
-		d.press("b", "esc")
 	}
 }
 
@@ -523,7 +553,7 @@ func TestRiddleAnswers(t *testing.T) {
 				assert.Contains(t, d.textOf(b), one.Name)
 			}
 			choose(d, b, c.cause(t, b.riddle))
-			assert.Contains(t, d.textOf(b), "what is the remedy?")
+			assert.Contains(t, d.textOf(b), "what is the remedy for "+c.cause(t, b.riddle)+"?")
 			assert.NotNil(t, d.bench.mask, "the mask is on until the answer is whole")
 			choose(d, b, b.riddle.Truth.Remedy())
 			require.Equal(t, riddleReveals, b.part)
@@ -686,9 +716,31 @@ func TestRiddleLooksAgain(t *testing.T) {
 	assert.Equal(t, riddleLooks, b.part)
 	d.press("enter", "enter")
 	assert.Equal(t, riddleRemedy, b.part)
-	d.press("esc", "right")
+	d.press("esc", "esc", "right")
 	assert.Equal(t, riddleLooks, b.part)
 	assert.NotNil(t, d.bench.mask)
+}
+
+// A cause that was chosen is named and can be taken back. The list begins anew where it was left, or the keys by which
+// one found the cause the first time would choose another one.
+func TestChosenCauseIsTakenBack(t *testing.T) {
+	t.Parallel()
+	d, b := drawnRiddle(t, 13)
+	for _, back := range []string{"esc", "left", "backspace"} {
+		d.press("enter", "down", "down", "enter")
+		require.Equal(t, riddleRemedy, b.part)
+		chosen := b.riddle.Causes[2].Name
+		assert.Contains(t, d.textOf(b), "what is the remedy for "+chosen+"?", back)
+		d.press("down", back)
+		require.Equal(t, riddleCause, b.part, back)
+		assert.Contains(t, d.textOf(b), "› "+chosen, back)
+		d.press("up", "enter")
+		assert.Contains(t, d.textOf(b), "what is the remedy for "+b.riddle.Causes[1].Name+"?", back)
+		assert.Zero(t, b.remedy, back)
+		d.press(back, back)
+		require.Equal(t, riddleLooks, b.part, back)
+	}
+	assert.Nil(t, b.score)
 }
 
 func TestRiddleIsAborted(t *testing.T) {
