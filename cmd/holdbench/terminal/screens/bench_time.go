@@ -58,6 +58,10 @@ func (b *Bench) toggle() tea.Cmd {
 
 // goOn lets the run play. One in real time has a pace of its own.
 func (b *Bench) goOn() {
+	if _, bounded := b.untilAnswer(); bounded {
+		b.lesson.early = true
+		return
+	}
 	if b.live() {
 		b.player.RunTo(player.Place{})
 		return
@@ -71,8 +75,15 @@ func (b *Bench) live() bool { return b.Case() != nil && b.Case().Live() }
 // noWayBack is the notice for keys that go back in a run in real time.
 const noWayBack = "the controller takes part in real time: there is no way back, r begins a new run"
 
-// goTo goes to a moment.
+// goTo goes to a moment, as far as the open question of a lesson at most.
 func (b *Bench) goTo(ticks int64) {
+	if last, bounded := b.untilAnswer(); bounded && ticks > last {
+		if b.player.Cursor() >= last {
+			b.lesson.early = true
+			return
+		}
+		ticks = last
+	}
 	if b.live() && ticks < b.player.Shown().Ticks {
 		b.say(noWayBack, false)
 		return
@@ -82,6 +93,7 @@ func (b *Bench) goTo(ticks int64) {
 
 // play goes on for another screen.
 func (b *Bench) play() {
+	b.lesson.asked = 0 // a lesson goes on once its question is answered
 	if !b.player.Shown().Over {
 		b.goOn()
 	}
@@ -135,6 +147,10 @@ func (b *Bench) toEnd() tea.Cmd {
 }
 
 func (b *Bench) runTo(place player.Place) {
+	if last, bounded := b.untilAnswer(); bounded {
+		b.goTo(last + 1)
+		return
+	}
 	if b.player.Shown().AtEnd() {
 		b.say(isOver, false)
 		return

@@ -35,7 +35,7 @@ func (b *Bench) Update(msg tea.Msg) (bool, tea.Cmd) {
 	default:
 		taken, cmd = b.onOrder(msg)
 	}
-	return taken, tea.Batch(cmd, b.dispatch(), b.compareAgain())
+	return taken, tea.Batch(cmd, b.dispatch(), b.compareAgain(), b.tellEarly())
 }
 
 // dispatch begins the job that is due, after the errands that come before it.
@@ -83,7 +83,7 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 		return true, b.begin(msg)
 	case Play:
 		b.play()
-	case showMoment, toRunsEnd:
+	case showMoment, toRunsEnd, questionAsked:
 		return true, b.onMoment(msg)
 	case RunKept:
 		b.changed = false
@@ -97,7 +97,7 @@ func (b *Bench) onOrder(msg tea.Msg) (bool, tea.Cmd) {
 	case openCourse:
 		return true, b.openCourse()
 	case truthRevealed:
-		b.veiled = false
+		b.onRevealed(msg)
 	case lessonDone:
 		return true, b.onLessonDone(msg)
 	case confirmed:

@@ -26,6 +26,7 @@ type lessonScreen struct {
 	reached []sim.ShownStop // stops that the run came to
 	away    bool            // another run is on the bench
 	coming  bool            // its own run is asked for, and not on the bench yet
+	early   bool            // the key before would have gone beyond the open question
 	score   score
 	given   int // answer to the present question, from 1; 0 for none yet
 	number  numberAnswer
@@ -116,8 +117,8 @@ func (l *lessonScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 		l.onReplaced(msg.Case)
 	case Stopped:
 		l.reached = append(l.reached, msg.Stop)
-		if l.part == lessonRuns {
-			l.showStop()
+		if l.part == lessonRuns && l.showStop() {
+			return false, l.ask()
 		}
 	case runOver:
 		if msg.Case == l.c && !l.coming {
@@ -126,7 +127,10 @@ func (l *lessonScreen) Update(msg tea.Msg) (bool, tea.Cmd) {
 	case tea.MouseMsg:
 		l.read(wheel(msg))
 		return l.part != lessonRuns, nil
+	case answerFirst:
+		l.early = true
 	case tea.KeyMsg:
+		l.early = false
 		return l.onKey(msg)
 	}
 	return false, nil
@@ -159,6 +163,14 @@ func (l *lessonScreen) showStop() bool {
 	l.part, l.given, l.scroll = lessonAtStop, 0, 0
 	l.comparePrediction()
 	return true
+}
+
+// ask tells the bench that a question is open, if there is one.
+func (l *lessonScreen) ask() tea.Cmd {
+	if !l.waits() {
+		return nil
+	}
+	return Send(questionAsked{l.stop().Tick})
 }
 
 func (l *lessonScreen) onKey(msg tea.KeyMsg) (bool, tea.Cmd) {
@@ -194,7 +206,7 @@ func (l *lessonScreen) answer(msg tea.KeyMsg) (bool, tea.Cmd) {
 		if taken := l.typeNumber(text); !l.number.taken {
 			return taken, nil
 		}
-		return true, Send(truthRevealed{})
+		return true, Send(truthRevealed{l.stop().Tick})
 	}
 	if len(text) == 1 && text[0] >= '1' && int(text[0]-'0') <= len(l.stop().Choices) {
 		l.given = int(text[0] - '0')
@@ -203,7 +215,7 @@ func (l *lessonScreen) answer(msg tea.KeyMsg) (bool, tea.Cmd) {
 			l.score.Right++
 		}
 		l.read(mostRows) // down to the reason
-		return true, Send(truthRevealed{})
+		return true, Send(truthRevealed{l.stop().Tick})
 	}
 	taken := text == "enter" || text == " "
 	return taken, nil
@@ -224,7 +236,7 @@ func (l *lessonScreen) goOn() tea.Cmd {
 		l.coming = true
 		return Send(beginRun{Case: l.c, Lesson: true})
 	case l.showStop(): // the bench went past it while the text was shown: back to its moment
-		return Send(showMoment{l.stop().Tick})
+		return tea.Sequence(Send(showMoment{l.stop().Tick}), l.ask())
 	case l.result != nil:
 		return l.end()
 	case l.nothingFollows():
@@ -256,7 +268,11 @@ func (l *lessonScreen) Draw(a page.Area) {
 func (l *lessonScreen) title() string {
 	switch l.part {
 	case lessonAtStop:
-		return fmt.Sprintf("lesson %s, %d of %d", l.name(), l.at+1, len(l.c.Scenario.Lesson))
+		title := fmt.Sprintf("lesson %s, %d of %d", l.name(), l.at+1, len(l.c.Scenario.Lesson))
+		if l.early && l.waits() {
+			title += ": answer the question first"
+		}
+		return title
 	case lessonEnds:
 		return "end of the lesson " + l.name()
 	}

@@ -12,7 +12,7 @@ import (
 
 // truthRevealed tells the bench that a lesson of the course hides the truth no longer: a question was answered, or
 // the lesson was left.
-type truthRevealed struct{}
+type truthRevealed struct{ Ticks int64 } // moment of the question that was answered; 0 when the lesson was left
 
 // openCourse asks the bench for the course.
 type openCourse struct{}

@@ -377,12 +377,71 @@ func TestLessonSharesTheKeys(t *testing.T) {
 	assert.Equal(t, player.Playing, d.bench.player.State(), "from where one looked")
 }
 
+// Before a question is answered no key goes beyond its moment, where the answer could be read; the panel says why.
+func TestQuestionIsAnsweredFirst(t *testing.T) {
+	t.Parallel()
+	const first = "answer the question first"
+	for _, k := range []string{"end", "G", "right", "]", ".", "s", "e"} {
+		d, l := deskWithLesson(t, "lining-worn-thin", 80, 24)
+		d.press("enter", "end")
+		require.True(t, l.waits())
+		at := l.stop().Tick
+		d.press(k)
+		d.shows(at, k)
+		assert.Equal(t, at, d.bench.player.Shown().Ticks, "%s: nothing more was run", k)
+		assert.Contains(t, d.textOf(l), first, k)
+		d.press("left", "left")
+		d.shows(at-800, "one can look back")
+		assert.NotContains(t, d.textOf(l), first)
+		d.press("]")
+		d.shows(at, "and to the question again")
+		answer(d, l)
+		assert.Equal(t, 1, l.score.Right)
+		d.press("right")
+		d.shows(at+400, "the run goes on with the answer")
+	}
+}
+
+// The messages of an answer and of the key after it may overtake one another: the run goes on all the same, and an
+// earlier answer does not free the run from the next question.
+func TestAnswerInAnyOrder(t *testing.T) {
+	t.Parallel()
+	d, l := deskWithLesson(t, "lining-worn-thin", 80, 24)
+	d.press("enter", "end")
+	require.True(t, l.waits())
+	first := l.stop().Tick
+	d.post(keyOf(strconv.Itoa(l.stop().Answer)))
+	revealed := d.pending
+	d.pending = nil
+	d.press("enter")
+	assert.Equal(t, player.Playing, d.bench.player.State())
+	d.press("end")
+	require.True(t, l.waits())
+	second := l.stop().Tick
+	require.Greater(t, second, first)
+	d.pending = revealed
+	d.drain()
+	d.press("end")
+	d.shows(second, "it is the question before that was answered")
+}
+
+// A lesson that is left with a question open holds nothing any more.
+func TestQuestionOfALessonThatWasLeft(t *testing.T) {
+	t.Parallel()
+	d, l := deskWithLesson(t, "lining-worn-thin", 80, 24)
+	d.press("enter", "end")
+	require.True(t, l.waits())
+	d.press("esc", "end")
+	assert.True(t, d.bench.player.Shown().Over)
+}
+
 // A stop that the bench went past while the lesson was in sight is shown next.
 func TestLessonMissesNoStop(t *testing.T) {
 	t.Parallel()
 	d, l := deskWithLesson(t, "lining-worn-thin", 80, 24)
 	want := len(l.c.Scenario.Lesson)
 	d.press("enter", "end")
+	answer(d, l)
 	for range want {
 		d.press("end")
 	}

@@ -15,6 +15,8 @@ type stops struct {
 	due    func(*sim.Bench) bool // nil while there are none
 	of     *sim.Case             // the run that they are for
 	shown  *shownStops           // that the run came to
+	asked  int64                 // moment of the question that is open, in ticks; 0 for none
+	early  bool                  // something was asked for that comes after it
 }
 
 // Stops sets where a lesson holds the run; nil is nowhere.
@@ -22,19 +24,54 @@ type Stops struct{ Stop func(*sim.Bench) bool }
 
 func (s *stops) set(due func(*sim.Bench) bool) { s.on, s.due = due != nil, due }
 
+// questionAsked tells that a question of the lesson is open, and at which moment of its run, in ticks.
+type questionAsked struct{ Ticks int64 }
+
+// answerFirst tells the lesson that a key was ignored: it would show what comes after the open question, and with it
+// the answer.
+type answerFirst struct{}
+
+// untilAnswer is the last moment of the run that may be shown before the open question is answered; false for all.
+func (b *Bench) untilAnswer() (ticks int64, bounded bool) {
+	return b.lesson.asked, b.lesson.asked > 0 && b.Case() == b.lesson.of
+}
+
+// tellEarly tells the lesson of what was asked for too early; its panel covers the notices of the bench.
+func (b *Bench) tellEarly() tea.Cmd {
+	if !b.lesson.early {
+		return nil
+	}
+	b.lesson.early = false
+	return Send(answerFirst{})
+}
+
 // showMoment asks the bench for a moment of its run, in ticks.
 type showMoment struct{ Ticks int64 }
 
 // toRunsEnd asks the bench to go to the end of its run.
 type toRunsEnd struct{}
 
-// onMoment goes where a lesson asks for.
+// onMoment goes where a lesson asks for, or stays before what it asks.
 func (b *Bench) onMoment(msg tea.Msg) tea.Cmd {
+	if asked, ok := msg.(questionAsked); ok {
+		b.lesson.asked = asked.Ticks
+		return nil
+	}
+	b.lesson.asked = 0 // it was answered, or the lesson would not go on
 	if at, ok := msg.(showMoment); ok {
 		b.goTo(at.Ticks)
 		return nil
 	}
 	return b.toEnd()
+}
+
+// onRevealed shows the truth, and frees the run from the question that was answered: messages of commands overtake
+// one another, and the next question may be open already.
+func (b *Bench) onRevealed(msg truthRevealed) {
+	b.veiled = false
+	if msg.Ticks == b.lesson.asked || msg.Ticks == 0 {
+		b.lesson.asked = 0
+	}
 }
 
 // begin takes the stops of a lesson's run, unless the lesson was left meanwhile.
