@@ -210,18 +210,21 @@ func (v *typed[T]) put(f *Field, r *Rig, text string) error {
 	return nil
 }
 
-func (v *typed[T]) check(f *Field, r *Rig) error { return v.permit(f, *v.at(r)) }
+func (v *typed[T]) check(f *Field, r *Rig) error {
+	x := *v.at(r)
+	return v.permit(f, x, v.format(x))
+}
 
 func (v *typed[T]) checkText(f *Field, text string) error {
 	x, err := v.parse(text)
 	if err != nil {
 		return f.wrong(text, f.want)
 	}
-	return v.permit(f, x)
+	return v.permit(f, x, text)
 }
 
-// permit reports why a value is not permitted, nil if it is.
-func (v *typed[T]) permit(f *Field, x T) error {
+// permit reports why a value is not permitted, with the text that it was read from, nil if it is.
+func (v *typed[T]) permit(f *Field, x T, text string) error {
 	ok := true
 	if v.asNumber != nil {
 		number := v.asNumber(x)
@@ -232,7 +235,10 @@ func (v *typed[T]) permit(f *Field, x T) error {
 	if ok {
 		return nil
 	}
-	return f.wrong(v.format(x), f.permitted)
+	if v.asNumber != nil && v.asNumber(x) == 0 { // however it is written
+		text = v.format(x)
+	}
+	return f.wrong(text, f.permitted)
 }
 
 // shortest writes a number with as few digits as identify it.
