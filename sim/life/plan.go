@@ -53,6 +53,10 @@ const (
 	maxInterval  = 100_000_000 * time.Second // of a judge
 	maxHistories = 100_000
 	maxEvents    = 5_000_000 // each is kept
+
+	maxPowerFailures = 100_000 // a year
+	maxAccesses      = 10_000  // a shift
+	maxRuns          = 10_000  // for each entry of the table
 )
 
 // Check says all that is wrong with a plan at once. The path of a problem is the flag of the
@@ -103,8 +107,8 @@ func (p *Plan) checkTimes() problem.List {
 func (p *Plan) checkFailures() problem.List {
 	var c checks
 	c.require(p.StopsPerShift >= 0 && p.StopsPerShift <= 1000, "stops", "is %g; must be 0 to 1000 emergency stops a shift", p.StopsPerShift)
-	c.require(p.PowerFailuresPerYear >= 0 && p.PowerFailuresPerYear <= 100_000, "power-failures", "is %g; must be 0 to 100,000 power failures a year", p.PowerFailuresPerYear)
-	c.require(p.AccessesPerShift >= 0 && p.AccessesPerShift <= 10000, "accesses", "is %g; must be 0 to 10,000 accesses a shift", p.AccessesPerShift)
+	c.require(p.PowerFailuresPerYear >= 0 && p.PowerFailuresPerYear <= maxPowerFailures, "power-failures", "is %g; must be 0 to %g power failures a year", p.PowerFailuresPerYear, float64(maxPowerFailures))
+	c.require(p.AccessesPerShift >= 0 && p.AccessesPerShift <= maxAccesses, "accesses", "is %g; must be 0 to %g accesses a shift", p.AccessesPerShift, float64(maxAccesses))
 	c.require(share(p.DeclinePerDay) && share(p.DeclinePerStop), "decline", "is %g; must be 0%% to 100%%", max(p.DeclinePerDay, p.DeclinePerStop))
 	c.require(p.FailureEvery == 0 || p.FailureEvery >= time.Hour && p.FailureEvery <= maxSpan, "failure-every", "is %s; must be 1h to %s, or once, or never", Text(p.FailureEvery), Text(maxSpan))
 	low, high := p.FailureTo[0], p.FailureTo[1]
@@ -116,7 +120,7 @@ func (p *Plan) checkFailures() problem.List {
 func (p *Plan) checkSize() problem.List {
 	var c checks
 	c.require(p.Histories >= 1 && p.Histories <= maxHistories, "histories", "is %d; must be 1 to %g", p.Histories, float64(maxHistories))
-	c.require(p.RunsPerEntry >= 1 && p.RunsPerEntry <= 10_000, "runs", "is %d; must be 1 to 10,000", p.RunsPerEntry)
+	c.require(p.RunsPerEntry >= 1 && p.RunsPerEntry <= maxRuns, "runs", "is %d; must be 1 to %g", p.RunsPerEntry, float64(maxRuns))
 	shifts := p.Scheduled(p.Span).Hours() / p.Shift.Hours()
 	shortest := slices.Min(append([]time.Duration{p.Interval}, p.Intervals...))
 	events := float64(p.Histories) * (float64(shifts*p.StopsPerShift) + p.PowerFailuresPerYear*p.Span.Hours()/(weeksPerYear*week).Hours() + p.Span.Hours()/shortest.Hours())
