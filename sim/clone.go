@@ -63,6 +63,7 @@ func (b *Bench) body() *Bench {
 	c.active = b.active.clone()
 	for i, old := range b.schedule {
 		own := *old
+		own.effect.on = slices.Clone(old.effect.on)
 		c.schedule[i] = &own
 		if at := slices.Index(b.active.list, old); at >= 0 {
 			c.active.list[at] = &own

@@ -1,9 +1,6 @@
 package sim
 
-import (
-	"slices"
-	"strings"
-)
+import "strings"
 
 // A fault that begins need not act: its value may be the present one, another fault may set the same at
 // the same moment, or it may be over before a scan reads it. Whether it acts is looked at whenever a
@@ -11,11 +8,16 @@ import (
 
 // effect is what a fault does to what it sets.
 type effect struct {
-	was, now []string // the values of its targets as it began, before and after, in the order of its settings
-	order    int      // in which the faults began, the first one 1
-	acted    bool     // a value was another than without the fault, and something read it
-	since    int64    // tick since which a value is another, and a scan has not been looked for; -1 if none is
-	without  noEffect // why it has not acted so far
+	on    []targetEffect // in the order of its settings
+	order int            // in which the faults began, the first one 1
+	acted bool           // a value was another than without the fault, and something read it
+}
+
+// targetEffect is what a fault does to a target.
+type targetEffect struct {
+	was, now string   // the values as the fault began, before and after
+	since    int64    // tick since which the value is another, and a scan has not been looked for; -1 if it is not
+	without  noEffect // why the fault has not acted so far by this target
 }
 
 // noEffect is why a fault does not act.
@@ -26,6 +28,7 @@ const (
 	covered                   // another fault sets the same target at the same moment
 	taken                     // what it sets is so already, and later others set the target
 	unread                    // no scan has read it
+	replaced                  // another fault set the target before a scan read it
 )
 
 // noteEffects looks at the faults that are active, once those that are due have begun or ended.
@@ -42,7 +45,7 @@ func (b *Bench) noteEffects() {
 			b.noteEffect(f, below, uppermost)
 		}
 		for i, s := range f.settings {
-			below[s.target] = f.effect.now[i]
+			below[s.target] = f.effect.on[i].now
 		}
 	}
 	b.noteShared()
@@ -51,33 +54,37 @@ func (b *Bench) noteEffects() {
 // noteEffect looks at what a fault does from now on. Without it the values would be those below it, and a value is its
 // own where it is the uppermost fault.
 func (b *Bench) noteEffect(f *scheduledFault, below map[*Target]string, uppermost map[*Target]*scheduledFault) {
-	e := &f.effect
-	changes, acts := false, false
 	for i, s := range f.settings {
-		if e.now[i] == b.without(f, i, below) {
-			continue
-		}
-		changes = true
-		if uppermost[s.target] == f {
-			acts = true
-			e.acted = e.acted || !readInScans(s.target)
+		on := &f.effect.on[i]
+		switch {
+		case on.now == b.without(f, i, below):
+			on.since = -1
+		case uppermost[s.target] != f:
+			on.since, on.without = -1, on.under(f.began == b.tick)
+		case on.since < 0:
+			on.since, on.without = b.tick, unread
+			f.effect.acted = f.effect.acted || !readInScans(s.target)
 		}
 	}
+}
+
+// under is why a fault does not act by a target that another fault sets as well, now that it does.
+func (e *targetEffect) under(begins bool) noEffect {
 	switch {
-	case !acts:
-		e.since = -1
-		if changes && e.without == sameValue {
-			e.without = onOff(f.began == b.tick, covered, taken)
-		}
-	case e.since < 0:
-		e.since, e.without = b.tick, unread
+	case e.without == sameValue && begins:
+		return covered
+	case e.without == sameValue:
+		return taken
+	case e.without == unread:
+		return replaced
 	}
+	return e.without
 }
 
 // without is the value that a target would have without a fault. As it begins, that is what it was.
 func (b *Bench) without(f *scheduledFault, i int, below map[*Target]string) string {
 	if f.began == b.tick {
-		return f.effect.was[i]
+		return f.effect.on[i].was
 	}
 	if text, ok := below[f.settings[i].target]; ok {
 		return text
@@ -87,8 +94,15 @@ func (b *Bench) without(f *scheduledFault, i int, below map[*Target]string) stri
 
 // acted is whether a fault has acted so far.
 func (b *Bench) acted(f *scheduledFault) bool {
-	e := &f.effect
-	return e.acted || f.active && e.since >= 0 && slices.ContainsFunc(f.settings, func(s setting) bool { return b.readSince(e.since, s.target) })
+	if f.effect.acted || !f.active {
+		return f.effect.acted
+	}
+	for i, s := range f.settings {
+		if since := f.effect.on[i].since; since >= 0 && b.readSince(since, s.target) {
+			return true
+		}
+	}
+	return false
 }
 
 // readInScans is whether nothing but a scan reads a target. Power is lost at once, and a scan that is left out is

@@ -30,7 +30,7 @@ func (b *Bench) faultRecords() []FaultRecord {
 		case !f.active && !f.over:
 			r.Because = b.neverBecause(f)
 		case !r.Acted:
-			r.Because = b.withoutEffectBecause(f)
+			r.Because = f.withoutEffectBecause()
 		}
 		if f.active || f.over {
 			began := b.seconds(f.began)
@@ -86,30 +86,58 @@ func (b *Bench) overText() string {
 	return "as no controller runs and nothing moves"
 }
 
-// withoutEffectBecause is why a fault that began did not act.
-func (b *Bench) withoutEffectBecause(f *scheduledFault) string {
-	var names []string
-	for _, s := range f.settings {
-		names = append(names, s.target.Name)
+// withoutEffectBecause is why a fault that began did not act: the reason of each target, and of several with the same
+// one together.
+func (f *scheduledFault) withoutEffectBecause() string {
+	var reasons []noEffect // in the order of the settings
+	targets := map[noEffect][]int{}
+	for i := range f.effect.on {
+		why := f.effect.on[i].without
+		if targets[why] == nil {
+			reasons = append(reasons, why)
+		}
+		targets[why] = append(targets[why], i)
 	}
-	all := strings.Join(names, ", ")
-	switch f.effect.without {
-	case covered:
-		return "another fault sets " + all + " at the same moment"
-	case unread:
-		return "it lasts " + problem.Time(f.fault.For) + ", and no scan that reads " + all + " falls into that time"
-	case sameValue, taken:
+	var parts []string
+	for _, why := range reasons {
+		parts = append(parts, f.withoutEffectOn(targets[why], why))
 	}
-	later := onOff(f.effect.without == taken, ", and later other faults set ", "")
-	if len(names) == 1 {
-		return all + " is " + f.effect.now[0] + " already" + later + onOff(later != "", "it", "")
-	}
-	return all + " are so already" + later + onOff(later != "", "them", "")
+	return strings.Join(parts, "; ")
 }
 
-// timeText is the time of a tick, to the millisecond.
+// withoutEffectOn is why a fault did not act by some of its targets.
+func (f *scheduledFault) withoutEffectOn(targets []int, why noEffect) string {
+	var names []string
+	for _, i := range targets {
+		names = append(names, f.settings[i].target.Name)
+	}
+	all, them := strings.Join(names, ", "), onOff(len(names) == 1, "it", "them")
+	already := all + " are so already"
+	if len(names) == 1 {
+		already = all + " is " + f.effect.on[targets[0]].now + " already"
+	}
+	switch {
+	case why == covered:
+		return "another fault sets " + all + " at the same moment"
+	case why == replaced:
+		return "another fault sets " + all + " before a scan reads " + them
+	case why == unread && f.over:
+		return "it lasts " + problem.Time(f.fault.For) + ", and no scan that reads " + all + " falls into that time"
+	case why == unread:
+		return "no scan has read " + all + " since"
+	case why == taken:
+		return already + ", and later other faults set " + them
+	}
+	return already
+}
+
+// timeText is the time of a tick, to the millisecond, and from a minute on to the tenth of a second.
 func (b *Bench) timeText(tick int64) string {
-	return problem.Time((time.Duration(tick) * b.c.Rig.Clock.Tick).Round(time.Millisecond))
+	t := time.Duration(tick) * b.c.Rig.Clock.Tick
+	if t >= time.Minute {
+		return problem.Time(t.Round(time.Second / 10))
+	}
+	return problem.Time(t.Round(time.Millisecond))
 }
 
 // neverBegan names the faults whose moment never came, with the reason; empty if each came.

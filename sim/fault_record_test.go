@@ -146,6 +146,18 @@ func TestFaultsWithoutEffect(t *testing.T) {
 			{faultOf(1000*ms, 0, "load.mass_kg", "181", "brake.condition", "0.9"), ""},
 			{faultOf(1000*ms, 0, "brake.condition", "0.9"), "brake.condition is 0.9 already"},
 		},
+		"EachForItsOwnReason": {
+			{faultOf(1000*ms, 0, "brake.condition", "0.35", "load.mass_kg", "180"), "another fault sets brake.condition at the same moment; load.mass_kg is 180 already"},
+			{faultOf(1000*ms, 0, "brake.condition", "0.5"), ""},
+		},
+		"OneReadByNoneAndOneAsItIs": {
+			{faultOf(3329*ms, 7*ms, "brake.condition", "1", "link.down", "true"), "brake.condition is 1 already; it lasts 7ms, and no scan that reads link.down falls into that time"},
+		},
+		"OverriddenBeforeAScan": {
+			{faultOf(3329*ms, 0, "link.down", "true"), "another fault sets link.down before a scan reads it"},
+			{faultOf(3331*ms, 0, "link.down", "false"), "another fault sets link.down at the same moment"},
+			{faultOf(3331*ms, 0, "link.down", "true"), ""},
+		},
 		"EndsAnother": { // with the value that there is without faults
 			{faultOf(1000*ms, 0, "load.mass_kg", "181"), ""},
 			{faultOf(1500*ms, 0, "load.mass_kg", "180"), ""},
@@ -231,7 +243,7 @@ func TestFaultsThatNeverBegin(t *testing.T) {
 	for because, f := range map[string]sim.Fault{
 		over:                                   {At: at(8 * time.Minute)},
 		"locked_out is never entered: " + over: {When: &sim.Moment{State: "locked_out"}},
-		"it is due at 10m7.748s, and " + over:  {When: &sim.Moment{State: "passed", After: 10 * time.Minute}},
+		"it is due at 10m7.7s, and " + over:    {When: &sim.Moment{State: "passed", After: 10 * time.Minute}},
 		"it is due at 8.248s, and " + over:     {When: &sim.Moment{State: "passed", After: 500 * time.Millisecond}},
 	} {
 		f.Set = set("brake.condition", "0.35")

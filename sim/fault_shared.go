@@ -47,11 +47,11 @@ func (b *Bench) uppermost() map[*Target]group {
 	for _, f := range b.active.list {
 		for i, s := range f.settings {
 			g, known := uppermost[s.target]
-			if now := f.effect.now[i]; !known || now != g.value {
+			if now := f.effect.on[i].now; !known || now != g.value {
 				g = group{value: now, without: b.without(f, i, below), first: f}
 			}
 			g.faults, g.acted = g.faults+1, g.acted || f.effect.acted
-			uppermost[s.target], below[s.target] = g, f.effect.now[i]
+			uppermost[s.target], below[s.target] = g, f.effect.on[i].now
 		}
 	}
 	return uppermost

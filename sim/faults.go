@@ -211,7 +211,7 @@ func (b *Bench) RemoveFault(i int) error {
 // beginFault applies a fault on top of those that are active.
 func (b *Bench) beginFault(f *scheduledFault) {
 	b.active.began++
-	f.active, f.began, f.effect = true, b.tick, effect{since: -1, order: b.active.began}
+	f.active, f.began, f.effect = true, b.tick, effect{order: b.active.began}
 	if b.active.base == nil {
 		b.active.base = map[string]string{}
 	}
@@ -222,7 +222,7 @@ func (b *Bench) beginFault(f *scheduledFault) {
 		}
 		s.target.set(b, s.text)
 		now := s.target.get(b)
-		f.effect.was, f.effect.now = append(f.effect.was, was), append(f.effect.now, now)
+		f.effect.on = append(f.effect.on, targetEffect{was: was, now: now, since: -1})
 		if !s.target.Operator && now != was {
 			b.disturbed = b.disturbed || !b.ended
 			b.disturbedInEnd = b.disturbedInEnd || b.ended

@@ -94,8 +94,8 @@ func (f *foresight) idleSettings(i int) {
 	fault := f.b.schedule[i]
 	for k, s := range fault.settings {
 		others := func(other *scheduledFault) bool { return other != fault && hasKey(other.fault.Set, s.target.Name) }
-		if was := fault.effect.was[k]; was == fault.effect.now[k] && !s.target.Operator && !slices.ContainsFunc(f.b.schedule, others) {
-			f.warn(fmt.Sprintf("faults[%d].set%s", i, quoted(s.target.Name)), "%s changes nothing, as it is %s already", s.target.Name, was)
+		if on := fault.effect.on[k]; on.was == on.now && !s.target.Operator && !slices.ContainsFunc(f.b.schedule, others) {
+			f.warn(fmt.Sprintf("faults[%d].set%s", i, quoted(s.target.Name)), "%s changes nothing, as it is %s already", s.target.Name, on.was)
 			f.found[len(f.found)-1].Note = true
 		}
 	}

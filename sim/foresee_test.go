@@ -159,7 +159,7 @@ func TestForesee(t *testing.T) {
 			func(s *sim.Scenario) {
 				s.Faults = []sim.Fault{{When: &sim.Moment{State: "passed", After: 10 * time.Minute}, Set: worn}}
 			},
-			[]string{"faults[0].when.after: " + run + "the fault never begins: it is due at 10m7.748s, and " + over + "; must be earlier, or the last step of the script must be later, as a run goes on until then"},
+			[]string{"faults[0].when.after: " + run + "the fault never begins: it is due at 10m7.7s, and " + over + "; must be earlier, or the last step of the script must be later, as a run goes on until then"},
 		},
 		"FaultLongAfterTheStart": {
 			func(s *sim.Scenario) { s.Faults = []sim.Fault{{When: &sim.Moment{After: time.Minute}, Set: worn}} },
