@@ -1,6 +1,7 @@
 package scenarios
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"path/filepath"
@@ -215,13 +216,7 @@ func (c *cache) parseCaseFrom(name string, text []byte, o Overrides, read *sourc
 		read.replaced()
 	}
 	notApplied := o.dropOwn(&sc, own, logic)
-	if sc.Set == nil {
-		sc.Set = map[string]string{}
-	}
-	maps.Copy(sc.Set, o.Set)
-	if o.Seed != 0 {
-		sc.Seed = o.Seed
-	}
+	written, seed := o.onTop(&sc)
 	if found := nameFaults(&sc, rig, logic); len(found) > 0 {
 		return nil, nil, src.placedOrSet(found, o)
 	}
@@ -229,6 +224,11 @@ func (c *cache) parseCaseFrom(name string, text []byte, o Overrides, read *sourc
 	warnings, err = at.place(warnings), at.place(problem.Of(err)).OrNil()
 	if ready != nil {
 		ready.Sources, ready.NotApplied = read.list, notApplied
+		if len(o.Set) > 0 || o.Seed != 0 {
+			document := ready.Scenario.Clone()
+			document.Set, document.Seed = written, seed
+			ready.Document = &document
+		}
 	}
 	warnings = slices.Concat(rigWarnings, sequenceWarnings, src.placedOrSet(warnings, o))
 	return ready, warnings, src.placedOrSet(problem.Of(err), o).OrNil()
@@ -247,6 +247,18 @@ func (o Overrides) dropOwn(sc *sim.Scenario, otherStates bool, logic sequence.Lo
 		notApplied = append(notApplied, sc.Expect.WithAnother(logic.About())...)
 	}
 	return notApplied
+}
+
+// onTop puts values and seed in the place of the scenario's own, and returns those.
+func (o Overrides) onTop(sc *sim.Scenario) (set map[string]string, seed uint64) {
+	set, seed = sc.Set, sc.Seed
+	sc.Set = maps.Clone(set)
+	if sc.Set == nil {
+		sc.Set = map[string]string{}
+	}
+	maps.Copy(sc.Set, o.Set)
+	sc.Seed = cmp.Or(o.Seed, seed)
+	return set, seed
 }
 
 // placedOrSet finds where problems stand: in the document or on the command line.

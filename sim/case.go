@@ -27,6 +27,9 @@ type Case struct {
 	// NotApplied names the expectations of the scenario that do not apply to what is in place of its own rig
 	// or sequence, and that were removed.
 	NotApplied []string
+	// Document is the scenario with the values and the seed of its document, where others were put in their place as it
+	// was loaded; nil where none were.
+	Document *Scenario
 
 	asBuilt plant.Rig // without the settings of the scenario
 }

@@ -71,14 +71,14 @@ func (b *Bench) openValues() tea.Cmd {
 		c = b.nominalCase()
 		own = c.Scenario.Set
 	}
-	return Send(Open{newValues(c, own)})
+	return Send(Open{newValues(c, own, b.source.chosen.Overrides.Set)})
 }
 
 // openDifferences lists what the run has otherwise than its document.
 func (b *Bench) openDifferences() tea.Cmd {
 	return b.openUnlessMasked(func() Screen {
 		played := b.runs.now().PlayedScenario()
-		return newDifferences(b.document(), &played)
+		return newDifferences(b.document(), &played, &b.source.chosen.Overrides)
 	})
 }
 
@@ -179,7 +179,7 @@ func (b *Bench) openRiddle() tea.Cmd {
 	if last := b.riddle; last != nil {
 		r.last = last.last
 		if last.part == riddleReveals {
-			r.last = last
+			r.last, last.last = last, nil // one is enough: each has its runs
 		}
 	}
 	b.riddle = r

@@ -168,12 +168,20 @@ func (b *Bench) again(set map[string]string) {
 	b.player.WhenFree(rerun{set: set})
 }
 
-// document is the scenario as it was chosen: what a run is compared with.
-func (b *Bench) document() *sim.Scenario {
+// chosen is the scenario as it was chosen, with the values of the command line.
+func (b *Bench) chosen() *sim.Scenario {
 	if b.source.loaded == nil {
 		return &b.Case().Scenario
 	}
 	return &b.source.loaded.Scenario
+}
+
+// document is the scenario as its document has it: what a run is compared with.
+func (b *Bench) document() *sim.Scenario {
+	if loaded := b.source.loaded; loaded != nil && loaded.Document != nil {
+		return loaded.Document
+	}
+	return b.chosen()
 }
 
 // differences are what the run on the bench has otherwise than its document.
@@ -192,7 +200,7 @@ func (b *Bench) rerun(with rerun) tea.Cmd {
 	}
 	if with.scenario != nil {
 		s = *with.scenario
-		b.changed = len(differencesOf(b.document(), &s)) > 0
+		b.changed = len(differencesOf(b.chosen(), &s)) > 0
 	}
 	from, c, masked, touched := b.source, b.Case(), b.mask != nil, b.Changed()
 	return b.worker.command(func() tea.Msg {

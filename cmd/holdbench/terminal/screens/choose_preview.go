@@ -98,7 +98,7 @@ func casePassages(c *sim.Case, other bool) []passage {
 		list = append(list, passage{page.Plain, 2, oneLine(note)})
 	}
 	list = append(list, passage{page.Plain, 2, fmt.Sprintf("seed %d", c.Seed)})
-	list = append(list, section("set", setLines(s.Set))...)
+	list = append(list, section("set", setLines(allShown(s.Set)))...)
 	list = append(list, section("operator", scriptLines(s.Script))...)
 	list = append(list, section("faults", faultLines(s.Faults))...)
 	return append(list, section("expected", expectLines(&s.Expect))...)

@@ -1,6 +1,8 @@
 package screens
 
 import (
+	"cmp"
+	"fmt"
 	"maps"
 	"reflect"
 	"slices"
@@ -8,6 +10,7 @@ import (
 	"time"
 
 	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/scenarios"
 	"holdbench/sim"
 )
 
@@ -17,6 +20,7 @@ const (
 	addedFault
 	removedFault
 	addedAction
+	otherPart // a rig, a sequence or a controller, which no scenario undoes
 	differenceKinds
 )
 
@@ -24,21 +28,22 @@ const (
 type difference struct {
 	kind        int
 	name, about string
-	undo        func(sim.Scenario) sim.Scenario // a scenario as played without it
+	key         string                          // of a value
+	undo        func(sim.Scenario) sim.Scenario // a scenario as played without it; nil for a part
 }
 
 // differencesOf lists what a scenario as played has otherwise than the document: values by name, then faults
 // and actions in their order.
 func differencesOf(document, played *sim.Scenario) []difference {
-	list := otherValues(document.Set, played.Set)
+	list := append(otherValues(document.Set, played.Set), otherSeed(document.Seed, played.Seed)...)
 	for _, f := range without(played.Faults, document.Faults) {
-		list = append(list, difference{addedFault, faultInShort(f), "added", func(s sim.Scenario) sim.Scenario {
+		list = append(list, difference{kind: addedFault, name: faultInShort(f), about: "added", undo: func(s sim.Scenario) sim.Scenario {
 			s.Faults = without(s.Faults, []sim.Fault{f})
 			return s
 		}})
 	}
 	for _, f := range without(document.Faults, played.Faults) {
-		list = append(list, difference{removedFault, faultInShort(f), "of the document, removed", func(s sim.Scenario) sim.Scenario {
+		list = append(list, difference{kind: removedFault, name: faultInShort(f), about: "of the document, removed", undo: func(s sim.Scenario) sim.Scenario {
 			s.Faults = append(slices.Clone(s.Faults), f)
 			return s
 		}})
@@ -60,6 +65,12 @@ func faultInShort(f sim.Fault) string {
 	return faultText(&f)
 }
 
+// actionInShort is an action of the operator with its moment to the millisecond.
+func actionInShort(a sim.Action) string {
+	a.At = toMillisecond(a.At)
+	return scriptLines([]sim.Action{a})[0]
+}
+
 // toMillisecond rounds a time that is more than some milliseconds.
 func toMillisecond(d time.Duration) time.Duration {
 	if d < 10*time.Millisecond {
@@ -78,24 +89,60 @@ func otherValues(document, played map[string]string) []difference {
 	for _, key := range slices.Sorted(maps.Keys(keys)) {
 		before, had := document[key]
 		now, has := played[key]
-		if had == has && before == now {
+		if had == has && sameValue(key, before, now) {
 			continue
 		}
-		about := "the document sets " + before
+		about := "the document sets " + asShown(key, before)
 		if !had {
 			about = "the document does not set it"
 		}
-		name := key + " = " + now
+		name := key + " = " + asShown(key, now)
 		if !has {
 			name = key + " as the rig has it"
 		}
-		list = append(list, difference{otherValue, name, about, func(s sim.Scenario) sim.Scenario {
+		list = append(list, difference{kind: otherValue, name: name, about: about, key: key, undo: func(s sim.Scenario) sim.Scenario {
 			s.Set = maps.Clone(s.Set)
 			if delete(s.Set, key); had {
 				s.Set[key] = before
 			}
 			return s
 		}})
+	}
+	return list
+}
+
+// seedKey is the key of the seed in a scenario.
+const seedKey = "seed"
+
+// otherSeed is the difference of two seeds; 0 stands for 1.
+func otherSeed(document, played uint64) []difference {
+	before, now := cmp.Or(document, 1), cmp.Or(played, 1)
+	if before == now {
+		return nil
+	}
+	return []difference{{
+		kind: otherValue, name: fmt.Sprintf("%s = %d", seedKey, now), about: fmt.Sprintf("the document has %d", before), key: seedKey,
+		undo: func(s sim.Scenario) sim.Scenario {
+			s.Seed = document
+			return s
+		},
+	}}
+}
+
+// otherParts are those that are in place of the document's.
+func otherParts(document *sim.Scenario, given *scenarios.Overrides) []difference {
+	var list []difference
+	for _, part := range []struct {
+		kind, name string
+		own        sim.Reference
+	}{{"rig", given.Rig, document.Rig}, {"sequence", given.Sequence, document.Sequence}} {
+		if part.name != "" {
+			about := fmt.Sprintf("given with --%s or chosen with l; the document has %s", part.kind, cmp.Or(part.own.Name, "its own"))
+			list = append(list, difference{kind: otherPart, name: part.kind + " " + part.name, about: about})
+		}
+	}
+	if given.Outside != nil {
+		list = append(list, difference{kind: otherPart, name: "a controller outside the program", about: "given on the command line; the document has a sequence"})
 	}
 	return list
 }
@@ -121,8 +168,7 @@ func addedActions(document, played []sim.Action) []difference {
 	var list []difference
 	for i := own; i < len(played); i++ {
 		action := played[i]
-		name := scriptLines([]sim.Action{{At: toMillisecond(action.At), For: action.For, Set: action.Set}})[0]
-		list = append(list, difference{addedAction, name, "added", func(s sim.Scenario) sim.Scenario {
+		list = append(list, difference{kind: addedAction, name: actionInShort(action), about: "added", undo: func(s sim.Scenario) sim.Scenario {
 			s.Script = slices.Clone(s.Script)
 			for at := own; at < len(s.Script); at++ {
 				if reflect.DeepEqual(s.Script[at], action) {
@@ -143,7 +189,7 @@ func counted(list []difference) string {
 		n[list[i].kind]++
 	}
 	var parts []string
-	for kind, word := range [differenceKinds]string{"other value", "added fault", "removed fault", "action"} {
+	for kind, word := range [differenceKinds]string{"other value", "added fault", "removed fault", "action", "other part"} {
 		if n[kind] > 0 {
 			parts = append(parts, page.Counted(n[kind], word))
 		}

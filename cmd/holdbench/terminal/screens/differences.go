@@ -5,6 +5,7 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 
 	"holdbench/cmd/holdbench/terminal/page"
+	"holdbench/scenarios"
 	"holdbench/sim"
 )
 
@@ -22,20 +23,37 @@ type playScenario struct{ Scenario sim.Scenario }
 // undoAll is the kind of the row that undoes everything.
 const undoAll = differenceKinds
 
-// newDifferences makes the panel for a run as it was played, beside its document as it was loaded.
-func newDifferences(document, played *sim.Scenario) *differencesScreen {
-	d := &differencesScreen{panel: newPanel(120, 40), document: *document, played: *played, differences: differencesOf(document, played)}
+// newDifferences makes the panel for a run as it was played, beside its document and what was given in its place as it
+// was loaded.
+func newDifferences(document, played *sim.Scenario, given *scenarios.Overrides) *differencesScreen {
+	undone, parts := differencesOf(document, played), otherParts(document, given)
+	d := &differencesScreen{panel: newPanel(120, 40), document: *document, played: *played, differences: append(undone, parts...)}
 	var rows []choice
+	if len(undone) > 0 {
+		all := "run again as the document has it"
+		if len(parts) > 0 {
+			all += ", on the parts below"
+		}
+		rows = append(rows, choice{kind: undoAll, name: "undo all", about: all, pinned: true})
+	}
 	for i := range d.differences {
 		x := &d.differences[i]
-		rows = append(rows, choice{group: [...]string{"values", "faults", "faults", "actions of the operator"}[x.kind], name: x.name, about: x.about, place: i, kind: x.kind})
-	}
-	if len(rows) > 0 {
-		all := choice{kind: undoAll, name: "undo all", about: "run again as the document has it", pinned: true}
-		rows = append([]choice{all}, rows...)
+		group := [...]string{"values", "faults", "faults", "actions of the operator", "parts"}[x.kind]
+		rows = append(rows, choice{group: group, name: x.name, about: givenBy(x, played, given) + x.about, place: i, kind: x.kind})
 	}
 	d.list = newPicker(rows)
 	return d
+}
+
+// givenBy says of a value that it was given as the scenario was loaded, empty for all else.
+func givenBy(x *difference, played *sim.Scenario, given *scenarios.Overrides) string {
+	switch text, set := given.Set[x.key]; {
+	case x.key == seedKey && given.Seed == played.Seed:
+		return "given with --seed or chosen with l; "
+	case set && played.Set[x.key] == text:
+		return "set on the command line; "
+	}
+	return ""
 }
 
 // Typing is so while the list is searched.
@@ -46,7 +64,11 @@ func (d *differencesScreen) Keys() []key.Binding {
 	if len(d.differences) == 0 {
 		return []key.Binding{d.keys.Close}
 	}
-	return []key.Binding{meaning(d.keys.Take, "undo, and run again"), d.keys.moving, hint("letters", "search"), d.keys.Close}
+	list := []key.Binding{d.keys.moving, hint("letters", "search"), d.keys.Close}
+	if c, ok := d.list.now(); ok && c.kind != otherPart {
+		list = append([]key.Binding{meaning(d.keys.Take, "undo, and run again")}, list...)
+	}
+	return list
 }
 
 // Update takes every key but the one that ends the program.
@@ -80,7 +102,7 @@ func (d *differencesScreen) onKey(msg tea.KeyMsg) tea.Cmd {
 func (d *differencesScreen) take() tea.Cmd {
 	c, ok := d.list.now()
 	switch {
-	case !ok:
+	case !ok, c.kind == otherPart:
 		return nil
 	case c.kind == undoAll:
 		return both(Close{}, playScenario{d.document.Clone()})
@@ -108,7 +130,7 @@ func (d *differencesScreen) listRows(h int) int { return max(1, h-listTop) }
 func (d *differencesScreen) Draw(a page.Area) {
 	in := d.frame(a, "Changes")
 	if len(d.differences) == 0 {
-		drawPassages(in, 0, []passage{{page.Plain, 0, "The run is as its document has it: no value, fault or action of the operator differs."}})
+		drawPassages(in, 0, []passage{{page.Plain, 0, "The run is as its document has it: no value, part, fault or action of the operator differs."}})
 		return
 	}
 	drawSearch(in, &d.list, true)

@@ -33,7 +33,8 @@ type keepScreen struct {
 	field  int  // that has the keys
 	busy   bool // the document is being written
 	wrong  string
-	offset int // rows of the content
+	offset int  // rows of the content
+	acted  bool // the operator did more than the document says
 }
 
 // The fields.
@@ -58,6 +59,7 @@ func newKeep(document *sim.Scenario, played sim.Scenario, from string, result *s
 	if result != nil {
 		k.played.Faults = inStates(document.Faults, played.Faults, result.Events)
 	}
+	k.acted = len(addedActions(document.Script, played.Script)) > 0
 	k.fields[titleField] = newValueField(triedTitle(document, &k.played), "")
 	return k
 }
@@ -349,7 +351,17 @@ func (k *keepScreen) content() []passage {
 		list = append(list, passage{page.Plain, 2, line})
 	}
 	list = append(list, passage{}, passage{page.Faint, 0, fmt.Sprintf("With seed %d. Teaches, remedy and lesson of the scenario are left out, as they were written for another run.", k.result.Seed)})
-	list = append(list, section("set", setLines(k.played.Set))...)
-	list = append(list, section("operator", scriptLines(k.played.Script))...)
-	return append(list, section("faults", faultLines(k.played.Faults))...)
+	list = append(list, section("set", setLines(allShown(k.played.Set)))...)
+	var operator, faults []string
+	for i := range k.played.Script {
+		operator = append(operator, actionInShort(k.played.Script[i]))
+	}
+	for i := range k.played.Faults {
+		faults = append(faults, "▲ "+faultInShort(k.played.Faults[i]))
+	}
+	list = append(list, section("operator", operator)...)
+	if k.acted {
+		list = append(list, passage{page.Faint, 2, "An action keeps its time in the run, not its place in the sequence: a step of the script has no state."})
+	}
+	return append(list, section("faults", faults)...)
 }

@@ -185,6 +185,30 @@ func TestKeepAsksBeforeItReplaces(t *testing.T) {
 	assert.Contains(t, string(there), "scenario: lining-worn-thin-tried")
 }
 
+// What the operator did keeps its time, as a step of a script has no state; the panel says so.
+func TestKeepSaysThatActionsKeepTheirTime(t *testing.T) {
+	t.Parallel()
+	c := loadCase(t, "healthy-down")
+	run := history.New(c)
+	run.Advance(1<<40, func(b *sim.Bench) bool { return b.View().TS > 2.91 })
+	branch := run.At(run.Ticks())
+	require.NoError(t, branch.SetButton("estop", true))
+	for branch.Tick() {
+		continue
+	}
+	result, err := branch.Result()
+	require.NoError(t, err)
+	played := branch.PlayedScenario()
+	exact := played.Script[1].At
+	require.NotEqual(t, exact, exact.Round(time.Millisecond))
+	k := sized(t, newKeep(&c.Scenario, played, "", result, t.TempDir()), 100, 60)
+	panel := text(k, 100, 60)
+	assert.Contains(t, panel, "at "+timeText(exact.Round(time.Millisecond))+": estop on")
+	assert.NotContains(t, panel, timeText(exact))
+	assert.Contains(t, joined(panel), "An action keeps its time in the run")
+	assert.NotContains(t, joined(text(newTestKeep(t, t.TempDir(), 100, 60), 100, 60)), "An action keeps its time")
+}
+
 // A run that is not over has nothing to be expected.
 func TestKeepWantsTheEnd(t *testing.T) {
 	t.Parallel()

@@ -466,10 +466,12 @@ func TestAnswerIsOpenedAgain(t *testing.T) {
 	require.Equal(t, riddleReveals, b.part)
 	answer := d.answerOf(b)
 	d.press("down", "down", "esc")
+	b.last = &riddleScreen{}
 	for range 2 {
 		d.press("b")
 		next, ok := d.top().(*riddleScreen)
 		require.True(t, ok)
+		require.Nil(t, b.last, "one answer is kept with its runs, not all of a session")
 		require.NotSame(t, b, next)
 		d.press("tab")
 		require.Same(t, b, d.top())

@@ -43,12 +43,17 @@ func everyPanel(t *testing.T) []panelMaker {
 			p.take()
 			return p
 		}},
-		{"values", func() Screen { return newValues(early.Case(), early.Case().Scenario.Set) }},
+		{"values", func() Screen { return newValues(early.Case(), early.Case().Scenario.Set, nil) }},
 		{"changes", func() Screen {
 			played := loadCase(t, "lining-worn-thin").Scenario
-			return newDifferences(&early.Case().Scenario, &played)
+			return newDifferences(&early.Case().Scenario, &played, &scenarios.Overrides{})
 		}},
-		{"no changes", func() Screen { return newDifferences(&early.Case().Scenario, &early.Case().Scenario) }},
+		{"no changes", func() Screen {
+			return newDifferences(&early.Case().Scenario, &early.Case().Scenario, &scenarios.Overrides{})
+		}},
+		{"another part", func() Screen {
+			return newDifferences(&early.Case().Scenario, &early.Case().Scenario, &scenarios.Overrides{Rig: "store-lift"})
+		}},
 		{"keep", func() Screen { return newKeep(&over.Case().Scenario, over.PlayedScenario(), "", result, folder) }},
 		{"keep too early", func() Screen { return newKeep(&early.Case().Scenario, early.PlayedScenario(), "", nil, folder) }},
 		{"ask", func() Screen { return newAsk("Leave holdbench?", lost, nil) }},

@@ -18,6 +18,7 @@ type valuesScreen struct {
 	panel
 	c       *sim.Case
 	own     map[string]string // set by the document of the scenario
+	given   map[string]string // set on the command line
 	set     map[string]string // with the changes
 	tried   *sim.Case         // with set
 	rows    []setting
@@ -36,13 +37,13 @@ const (
 	againRow
 )
 
-// newValues makes the panel for a case, and for what the document of its scenario sets.
-func newValues(c *sim.Case, own map[string]string) *valuesScreen {
+// newValues makes the panel for a case, and for what the document of its scenario and the command line set.
+func newValues(c *sim.Case, own, given map[string]string) *valuesScreen {
 	set := maps.Clone(c.Scenario.Set)
 	if set == nil {
 		set = map[string]string{}
 	}
-	v := &valuesScreen{panel: newPanel(120, 50), c: c, own: own, set: set, tried: c}
+	v := &valuesScreen{panel: newPanel(120, 50), c: c, own: own, given: given, set: set, tried: c}
 	v.rows = settingsOf(c)
 	v.list = newPicker(nil)
 	v.refresh()
@@ -68,6 +69,8 @@ func (v *valuesScreen) refresh() {
 		switch {
 		case v.changed(r.key):
 			c.mark, c.tag = '≠', "changed"
+		case v.setBy(r.key) == byCommandLine:
+			c.mark, c.tag = '≠', "command line"
 		case v.changedBefore(r.key):
 			c.mark, c.tag = '≠', "changed before"
 		case set:
@@ -87,14 +90,33 @@ func (v *valuesScreen) refresh() {
 func (v *valuesScreen) changed(key string) bool {
 	before, had := v.c.Scenario.Set[key]
 	now, has := v.set[key]
-	return had != has || before != now
+	return had != has || !sameValue(key, before, now)
 }
 
 // changedBefore is whether the case has a key otherwise than its document.
 func (v *valuesScreen) changedBefore(key string) bool {
 	before, had := v.own[key]
 	now, has := v.c.Scenario.Set[key]
-	return had != has || before != now
+	return had != has || !sameValue(key, before, now)
+}
+
+// What sets a value of the case, other than the person at the bench.
+const (
+	byScenario    = "the scenario"
+	byCommandLine = "the command line"
+)
+
+// setBy is what sets a value of the case, empty if it is the person at the bench or nothing.
+func (v *valuesScreen) setBy(key string) string {
+	now, set := v.c.Scenario.Set[key]
+	given, ok := v.given[key]
+	switch {
+	case set && !v.changedBefore(key):
+		return byScenario
+	case set && ok && now == given:
+		return byCommandLine
+	}
+	return ""
 }
 
 // changes are the keys that are set otherwise, by name.
@@ -203,10 +225,7 @@ func (v *valuesScreen) take() tea.Cmd {
 
 // begin writes a value, from the one that it has.
 func (v *valuesScreen) begin(r *setting) {
-	text, ok := v.set[r.key]
-	if !ok {
-		text = presentValues(v.tried)[r.key]
-	}
+	text := presentValues(v.tried)[r.key]
 	v.edit = &valueRow{
 		key: r.key, unit: r.unit, field: newValueField(text, "original value"), words: newPicker(wordsOf(r.key, r.span)),
 		before: v.inWords(v.tried, r), read: func(text string) string { return v.reading(r, text) },
@@ -282,7 +301,7 @@ func (v *valuesScreen) inWords(c *sim.Case, r *setting) string {
 // asItIs is whether a text is the value of a key that the scenario does not set.
 func (v *valuesScreen) asItIs(name, text string) bool {
 	_, set := v.c.Scenario.Set[name]
-	return !set && presentValues(v.c)[name] == text
+	return !set && sameValue(name, presentValues(v.c)[name], text)
 }
 
 // worst is the first problem, of the key if it has one.

@@ -108,7 +108,7 @@ func (s *setting) about(v *valuesScreen) []passage {
 	if figure := s.evaluated(v.tried); figure != "" {
 		list = append(list, passage{page.Faint, 0, "evaluates to " + figure})
 	}
-	if _, set := v.set[s.key]; set || v.changed(s.key) {
+	if _, set := v.set[s.key]; set || v.changed(s.key) || v.changedBefore(s.key) {
 		list = append(list, passage{page.Faint, 0, s.origin(v)})
 	}
 	return list
@@ -132,16 +132,51 @@ func (s *setting) evaluated(c *sim.Case) string {
 
 // origin says where a value comes from and what it was.
 func (s *setting) origin(v *valuesScreen) string {
+	shown := func(text string) string { return withUnit(asShown(s.key, text), s.unit) }
+	before, had := v.c.Scenario.Set[s.key]
+	document, has := v.own[s.key]
+	by := v.setBy(s.key)
+	var first string
+	var were []string
+	switch changed := v.changed(s.key); {
+	case changed && by != "":
+		first, were = "changed", []string{by + " sets " + shown(before)}
+	case changed && had:
+		first, were = "changed", []string{"changed before to " + shown(before)}
+	case changed:
+		first = "changed"
+	case by != "":
+		first = "set by " + by
+	default:
+		first = "changed before"
+	}
+	if has && by != byScenario {
+		were = append(were, "the scenario sets "+shown(document))
+	}
 	own := "original value"
 	if s.own != "" {
 		own += " " + withUnit(s.own, s.unit)
 	}
-	before, had := v.c.Scenario.Set[s.key]
-	switch {
-	case !v.changed(s.key):
-		return "set by the scenario; " + own
-	case had:
-		return "changed; the scenario sets " + withUnit(before, s.unit) + ", " + own
+	return first + "; " + strings.Join(append(were, own), ", ")
+}
+
+// asShown is a value of a key as the bench shows all values, however it was written: 250ms for 0.25s.
+func asShown(key, text string) string {
+	var rig plant.Rig
+	if f, ok := plant.FindKey(key); ok && f.Set(&rig, text) == nil {
+		return f.Text(&rig)
 	}
-	return "changed; " + own
+	return text
+}
+
+// sameValue is whether two texts are the same value of a key.
+func sameValue(key, a, b string) bool { return asShown(key, a) == asShown(key, b) }
+
+// allShown are values as the bench shows them.
+func allShown(set map[string]string) map[string]string {
+	shown := map[string]string{}
+	for key, text := range set {
+		shown[key] = asShown(key, text)
+	}
+	return shown
 }

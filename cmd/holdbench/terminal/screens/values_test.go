@@ -20,7 +20,7 @@ func newTestValues(t *testing.T, set map[string]string, w, h int) *valuesScreen 
 	s.Set = set
 	c, _, err := c.With(s)
 	require.NoError(t, err)
-	return sized(t, newValues(c, set), w, h)
+	return sized(t, newValues(c, set, nil), w, h)
 }
 
 // change searches a key and types a value; an empty one resets it.
@@ -100,6 +100,7 @@ func TestValuesRefuses(t *testing.T) {
 		{"rig.brake.static_nm", "0", "brake.static_nm"},
 		{"rig.brake.static_nm", "x", `must be a number in N·m`},
 		{"judge.dwell", "2", `judge.dwell is "2"; must be a duration such as 8ms or 1.5s`},
+		{"rig.load.mass_kg", "1e9", `load.mass_kg is "1e9"; must be`},
 		{"judge.dwell", "1h", "must be between 1ms and 10m"},
 		{"sequence.test_position_mm", "nowhere_mm", "nowhere_mm"},
 		{"rig.stops.low_mm", "5000", "must be above stops.low_mm"},
