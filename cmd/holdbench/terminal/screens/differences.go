@@ -130,7 +130,7 @@ func (d *differencesScreen) listRows(h int) int { return max(1, h-listTop) }
 func (d *differencesScreen) Draw(a page.Area) {
 	in := d.frame(a, "Changes")
 	if len(d.differences) == 0 {
-		drawPassages(in, 0, []passage{{page.Plain, 0, "The run is as its document has it: no value, part, fault or action of the operator differs."}})
+		drawPassages(in, 0, []passage{{page.Plain, 0, "The run is as its document has it: no value, fault or action of the operator differs."}})
 		return
 	}
 	drawSearch(in, &d.list, true)
