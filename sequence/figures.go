@@ -35,7 +35,7 @@ func quotedIfEmpty(word string) string {
 
 // Below what a value counts as 0.
 const (
-	negligible      = 1e-3 // share of the limit: nobody reads the figures of a live value below it
+	negligible      = 1e-3 // share of the limit, below which a live value is shown as 0
 	roundingOfLimit = 1e-9 // share of the live value: what is left of a difference of equal numbers
 	rounding        = 1e-6 // the same of a value by itself, in its unit
 )

@@ -190,7 +190,7 @@ func verdictRole(points int) page.Role {
 	return page.Bad
 }
 
-// setText is what the faults set, and what is wrong in the data, each beside the nominal value. A signal and a button
+// setText is what the faults set, and the wrong data, each beside the nominal value. A signal and a button
 // that a fault sets have none.
 func setText(r *training.Riddle) string {
 	nominal := presentValues(r.Nominal)
